@@ -1,4 +1,4 @@
-"""Every error that a person can cause, in one tree; each carries the exit code that it ends with."""
+"""Every error that a person can cause, in one tree; each carries the exit code it ends with."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ EXIT_INTERRUPTED = 130
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing that is wrong: what, where it stands, what was found, what would be right, the cure."""
+    """One thing that is wrong: what, where, what was found, what would be right, the cure."""
 
     what: str
     where: str = ""

@@ -16,4 +16,6 @@ The next step: heatwright {next_command}
 All commands:  heatwright --help
 """
 INTERRUPTED = "Interrupted. Heat is off; what was recorded is kept."
-UNEXPECTED = "This should not have happened: {error}\nSet HEATWRIGHT_TRACEBACK=1 and run it again for the details."
+UNEXPECTED = """\
+This should not have happened: {error}
+Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
