@@ -1,0 +1,87 @@
+"""Codes on the wire and their names. A code once given keeps its meaning."""
+
+STAGES = ("preheat", "soak", "ramp_up", "reflow", "ramp_down")
+RAMP_DOWN = 4
+
+LAWS = ("track", "setpoint", "duty")
+TRACK = 0
+SETPOINT = 1
+DUTY = 2
+
+WAITS = ("mark", "press", "above")
+WAIT_MARK = 0
+WAIT_PRESS = 1
+WAIT_ABOVE = 2
+
+HOST_LOST = ("continue", "stop")
+CONTINUE = 0
+STOP = 1
+
+# Trips, 1..99. The first seven are the sensor's status of the same number.
+SENSOR_STALE = 8
+SENSOR_RANGE = 9
+OVER_TEMPERATURE = 10
+OVER_PLAN_CEILING = 11
+BOARD_TOO_HOT = 12
+RUN_TOO_LONG = 13
+TICK_LEASE = 14
+PLAN_CORRUPT = 15
+TRIP_NAMES = {
+    0: "none",
+    1: "sensor_open",
+    2: "sensor_short_to_ground",
+    3: "sensor_short_to_supply",
+    4: "sensor_out_of_range",
+    5: "sensor_dead_bus",
+    6: "sensor_frozen",
+    7: "sensor_cold_junction",
+    8: "sensor_stale",
+    9: "sensor_range",
+    10: "over_temperature",
+    11: "over_plan_ceiling",
+    12: "board_too_hot",
+    13: "run_too_long",
+    14: "tick_lease",
+    15: "plan_corrupt",
+}
+
+# Notes: what the run is doing, where that is not plain progress. A level, not an event.
+NOTE_WAIT_MARK = 1
+NOTE_WAIT_PRESS = 2
+NOTE_WAIT_ABOVE = 3
+NOTE_NOT_MELTED = 4  # no mark in time: heat ended, the plan went on to ramp_down
+NOTE_NOT_CONFIRMED = 5  # no press in time: the same
+NOTE_NO_READING = 6  # running on the last good reading, or without heat where that is too old
+NOTE_STOPPED = 7  # the stop input: heat ended for good
+NOTE_HOST_LOST = 8  # the plan says stop when the host is silent: heat ended for good
+NOTE_FINISHED = 9  # the plan's end
+NOTE_NAMES = {
+    0: "none",
+    1: "wait_mark",
+    2: "wait_press",
+    3: "wait_above",
+    4: "not_melted",
+    5: "not_confirmed",
+    6: "no_reading",
+    7: "stopped",
+    8: "host_lost",
+    9: "finished",
+}
+
+# The code of an "e" line is a trip's code (1..99) or one of these.
+EVENT_MARK = 101
+EVENT_UNMARK = 102
+EVENT_NOT_MELTED = 103
+EVENT_STAGE = 104  # seen: the new stage, expected: the one before
+EVENT_STOP = 105
+EVENT_DOOR = 106
+EVENT_ARM = 107
+EVENT_NAMES = {
+    101: "mark",
+    102: "unmark",
+    103: "not_melted",
+    104: "stage",
+    105: "stop",
+    106: "door",
+    107: "arm",
+}
