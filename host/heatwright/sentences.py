@@ -19,3 +19,9 @@ INTERRUPTED = "Interrupted. Heat is off; what was recorded is kept."
 UNEXPECTED = """\
 This should not have happened: {error}
 Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
+
+# Records --------------------------------------------------------------------------------------
+
+RECORDING_STOPPED = (
+    "Recording stopped: {path}: {reason}. The run goes on; what was written before is kept."
+)
