@@ -26,6 +26,11 @@ BOARD_TOO_HOT = 12
 RUN_TOO_LONG = 13
 TICK_LEASE = 14
 PLAN_CORRUPT = 15
+# The controller's own, outside a run's ticks.
+POWER_LOST = 80  # the "open" marker was found at boot: a run was cut short
+WATCHDOG_RESETS = 81
+CURRENT_WHILE_OFF = 82
+HOT_AFTER_OFF = 83  # over the plan's sensor limit while cooling
 TRIP_NAMES = {
     0: "none",
     1: "sensor_open",
@@ -43,6 +48,10 @@ TRIP_NAMES = {
     13: "run_too_long",
     14: "tick_lease",
     15: "plan_corrupt",
+    80: "power_lost",
+    81: "watchdog_resets",
+    82: "current_while_off",
+    83: "hot_after_off",
 }
 
 # Notes: what the run is doing, where that is not plain progress. A level, not an event.

@@ -12,12 +12,12 @@ def checksum(data: bytes) -> bytes:
     return b"%08x" % (binascii.crc32(data) & 0xFFFFFFFF)
 
 
-def encode(values: list) -> bytes:
+def encode(values: object) -> bytes:
     body = json.dumps(values, separators=(",", ":")).encode()
     return body + b" " + checksum(body) + b"\n"
 
 
-def decode(data: bytes, limit: int = LINE_MAX) -> list | None:
+def decode(data: bytes, limit: int = LINE_MAX) -> list[object] | None:
     """The array, or None for anything that is not a whole and sound line."""
     body = _sound_body(data, limit)
     if body is None:
