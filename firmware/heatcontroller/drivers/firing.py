@@ -1,0 +1,45 @@
+# Time cut into slots, each wholly on or wholly off: mains cycles, half-cycles or slow windows.
+# The core's burst decides each slot; here is only the clock, and what happens when it is late.
+
+from heatcore.burst import FULL_DUTY, Burst
+
+# A gap longer than this is no lateness but a pause: nothing of it is carried over. The lease has
+# run out by then.
+GAP_MAX_MS = 1000
+
+
+class Firing:
+    # `slots` slots in every `span_ms`: (50, 1000) for whole cycles of 50 Hz mains, (120, 1000) for
+    # half-cycles of 60 Hz, (1, 2000) for windows of two seconds.
+
+    def __init__(self, slots: int, span_ms: int) -> None:
+        self._slots = slots
+        self._span_ms = span_ms
+        self._burst = Burst()
+        self._parts = 0
+        self._last_ms = 0
+        self._level = 0
+
+    def level(self, now_ms: int, duty: int) -> int:
+        begun = self._begun(now_ms)
+        if not duty:
+            self._level = self._burst.slot(0)
+        elif begun:
+            self._carry_over(begun - 1, duty)
+            self._level = self._burst.slot(duty)
+        return self._level
+
+    def _begun(self, now_ms: int) -> int:
+        # How many slots began since the last call; the remainder keeps 60 Hz exact.
+        gap_ms = min(now_ms - self._last_ms, GAP_MAX_MS)
+        self._last_ms = now_ms
+        self._parts += gap_ms * self._slots
+        begun = self._parts // self._span_ms
+        self._parts -= begun * self._span_ms
+        return begun
+
+    def _carry_over(self, missed: int, duty: int) -> None:
+        # Slots that passed unserved kept the old level. Heat given in them counts against the
+        # slots to come; heat not given in them is never made up.
+        if self._level:
+            self._burst.owed -= missed * (FULL_DUTY - duty)

@@ -1,0 +1,137 @@
+# The drivers, built from the pins in wiring.py and the configuration. The main loop calls serve()
+# as often as it can (a mains cycle is 16 to 20 ms), and read() once a tick.
+
+from heatcontroller import wiring as pins
+from machine import ADC, I2C, PWM, SPI, Pin
+
+from .bus import BAUDRATE, Bus, Chip
+from .buzzer import Buzzer
+from .contact import Button, Contact
+from .current import CurrentSensor
+from .door import SERVO_HZ, Lamp, Servo
+from .firing import Firing
+from .outputs import Outputs
+from .power import NoPower, Power
+
+I2C_HZ = 400000
+
+
+class Hardware:
+    def __init__(self, config, cutoff, heat: bool) -> None:
+        bus = Bus(_spi())
+        self.sensor = _sensor(config.sensor, bus, pins.SENSOR_CS_PIN, config)
+        self.second_sensor = None
+        if config.second != "none":
+            self.second_sensor = _sensor(config.second, bus, pins.SECOND_CS_PIN, config)
+        self.buzzer = Buzzer(_output(pins.BUZZER_PIN))
+        power = _power(config, cutoff) if heat and config.outputs != "none" else NoPower()
+        self.outputs = Outputs(power, Lamp(_output(pins.FAN_PIN)), _door(), self.buzzer)
+        # Normally closed, or closed while the door is shut: a broken wire counts as on.
+        self.stop = Contact(_input(pins.STOP_PIN), 1, 1)
+        self.door_switch = None
+        if pins.DOOR_SWITCH_PIN is not None:
+            self.door_switch = Contact(_input(pins.DOOR_SWITCH_PIN), 1, 1)
+        self.start_button = None
+        if pins.START_PIN is not None:
+            self.start_button = Button(_input(pins.START_PIN))
+        self.panel_buttons = [Button(_input(pin)) for pin in pins.PANEL_BUTTON_PINS or ()]
+        self.current = None
+        if pins.CURRENT_PIN is not None:
+            adc = ADC(Pin(pins.CURRENT_PIN))
+            self.current = CurrentSensor(adc, pins.CURRENT_ZERO, pins.CURRENT_FULL_MA)
+        self.display = _display()
+
+    def serve(self, now_ms: int) -> None:
+        self.outputs.serve(now_ms)
+        self.stop.serve(now_ms)
+        if self.start_button is not None:
+            self.start_button.serve(now_ms)
+        if self.door_switch is not None:
+            self.door_switch.serve(now_ms)
+        if self.current is not None:
+            self.current.serve()
+        for button in self.panel_buttons:
+            button.serve(now_ms)
+
+    def read(self, now_ms: int, inputs) -> None:
+        # Fills what the wires know; mark and host_age_ms belong to the state machine.
+        self.sensor.poll(now_ms)
+        self.sensor.fill(now_ms, inputs)
+        if self.second_sensor is not None:
+            self.second_sensor.poll(now_ms)
+            self.second_sensor.fill_second(now_ms, inputs)
+        inputs.stop = self.stop.take()
+        if self.start_button is not None:
+            inputs.press = self.start_button.presses
+        if self.door_switch is not None:
+            inputs.door = self.door_switch.on
+        if self.current is not None:
+            inputs.current_ma = self.current.take_ma()
+
+
+def _nothing(level: int) -> None:
+    # Stands for an output that is not fitted.
+    pass
+
+
+def _output(pin: int | None):
+    return _nothing if pin is None else Pin(pin, Pin.OUT, value=0)
+
+
+def _input(pin: int) -> Pin:
+    return Pin(pin, Pin.IN, Pin.PULL_UP)
+
+
+def _spi() -> SPI:
+    return SPI(
+        pins.SPI_ID,
+        baudrate=BAUDRATE,
+        sck=Pin(pins.SPI_SCK_PIN),
+        mosi=Pin(pins.SPI_MOSI_PIN),
+        miso=Pin(pins.SPI_MISO_PIN),
+    )
+
+
+def _sensor(kind: str, bus: Bus, select: int, config):
+    # Only the converter that is fitted is loaded: each costs some 2 kB of heap.
+    pin = Pin(select, Pin.OUT, value=1)
+    if kind == "max31855":
+        from . import max31855
+
+        return max31855.Max31855(Chip(bus, pin, max31855.SPI_PHASE))
+    if kind == "max6675":
+        from . import max6675
+
+        return max6675.Max6675(Chip(bus, pin, max6675.SPI_PHASE))
+    if kind == "max31856":
+        from . import max31856
+
+        return max31856.Max31856(Chip(bus, pin, max31856.SPI_PHASE), config.mains_hz)
+    from . import max31865
+
+    chip = Chip(bus, pin, max31865.SPI_PHASE)
+    return max31865.Max31865(chip, config.mains_hz, pins.RTD_WIRES)
+
+
+def _power(config, cutoff) -> Power:
+    if config.outputs == "slow":
+        firing = Firing(1, pins.WINDOW_MS)
+    else:
+        firing = Firing(config.mains_hz * pins.SLOTS_PER_CYCLE, 1000)
+    return Power(_output(pins.SSR_PIN), _output(pins.RELAY_PIN), firing, cutoff)
+
+
+def _door():
+    if pins.DOOR_PIN is None or not pins.DOOR_IS_SERVO:
+        return Lamp(_output(pins.DOOR_PIN))
+    return Servo(PWM(Pin(pins.DOOR_PIN), freq=SERVO_HZ))
+
+
+def _display():
+    if pins.I2C_SDA_PIN is None or pins.I2C_SCL_PIN is None:
+        return None
+    from .ssd1306 import Ssd1306
+
+    return Ssd1306(
+        I2C(pins.I2C_ID, scl=Pin(pins.I2C_SCL_PIN), sda=Pin(pins.I2C_SDA_PIN), freq=I2C_HZ)
+    )

@@ -1,0 +1,43 @@
+# MAX6675: bead to 0.25 K in two bytes, 0 to 1023.75 degrees. It compensates its cold junction but
+# does not report it.
+
+from heatcore.inputs import DEAD_BUS, NONE, OK, OPEN
+
+from .bus import Chip
+from .linear import LineSensor
+
+CONVERSION_MS = 220  # data sheet: 170 ms typical, 220 ms at most; asking sooner starts it anew
+NV_PER_K = 41000  # the straight line that the chip takes type K for
+SPI_PHASE = 0
+
+# The undoing needs the junction's temperature only weakly: 10 K of error here are 0.1 K there.
+ASSUMED_JUNCTION_MC = 25000
+
+
+def bead_mc(word) -> int:
+    return (((word[0] & 0x7F) << 5) | (word[1] >> 3)) * 250
+
+
+def status(word) -> int:
+    # D15 and D1 read as zero. All zero would be exactly 0 degrees: a chip without power.
+    if word[0] & 0x80 or word[1] & 2 or not (word[0] | word[1]):
+        return DEAD_BUS
+    return OPEN if word[1] & 4 else OK
+
+
+class Max6675(LineSensor):
+    def __init__(self, chip: Chip) -> None:
+        super().__init__(CONVERSION_MS, NV_PER_K)
+        self._chip = chip
+        self._word = bytearray(2)
+
+    def _convert(self, now_ms: int) -> None:
+        word = self._word
+        self._chip.read(word)
+        found = status(word)
+        if found == DEAD_BUS:
+            self._silent(DEAD_BUS)
+        elif found != OK:
+            self._refuse(now_ms, found, NONE)
+        else:
+            self._line_reading(now_ms, bead_mc(word), NONE, bead_mc(word))
