@@ -1,0 +1,102 @@
+"""What a key may hold, in words, read out of the document's own JSON Schema."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+from heatwright.documents.base import Document, Path
+
+Node = dict[str, Any]
+
+
+@cache
+def schema_of(model: type[Document]) -> Node:
+    """The JSON Schema of a document model."""
+    return model.model_json_schema()
+
+
+def node_at(model: type[Document], path: Path) -> Node:
+    """The part of the schema that governs this path; empty where the path leads nowhere."""
+    schema = schema_of(model)
+    node = _settle(schema, schema)
+    for step in path:
+        node = _settle(schema, _child(node, step))
+    return node
+
+
+def keys_of(node: Node) -> list[str]:
+    """The keys that a table may hold."""
+    return list(node.get("properties", ()))
+
+
+def tables_with(model: type[Document], key: str) -> list[str]:
+    """The names of the document's own tables that know this key; "" stands for the top."""
+    names = ["", *keys_of(node_at(model, ()))]
+    return [name for name in names if key in keys_of(node_at(model, (name,) if name else ()))]
+
+
+def bounds(node: Node) -> tuple[float, float] | None:
+    """Lowest and highest number allowed here, if it is a number or a window."""
+    items = node.get("prefixItems")
+    node = items[0] if items else node
+    low = node.get("minimum", node.get("exclusiveMinimum"))
+    high = node.get("maximum", node.get("exclusiveMaximum"))
+    return None if low is None or high is None else (low, high)
+
+
+def in_words(node: Node) -> str:
+    """What may stand here: ``a number from 60 to 330``."""
+    if "enum" in node or "const" in node:
+        choices = node.get("enum", [node.get("const")])
+        return "one of " + ", ".join(json.dumps(choice) for choice in choices)
+    if "prefixItems" in node:
+        return f"[low, high], each {_number(node['prefixItems'][0], 'a number')}"
+    if node.get("format") in ("date", "date-time"):
+        return "a date such as 2026-03-14, without quotes"
+    return _WORDS.get(node.get("type", ""), lambda _: "")(node)
+
+
+def _number(node: Node, noun: str) -> str:
+    limits = bounds(node)
+    if limits is None:
+        return noun
+    from_ = "above" if "exclusiveMinimum" in node else "from"
+    return f"{noun} {from_} {limits[0]:g} to {limits[1]:g}"
+
+
+def _text(node: Node) -> str:
+    shortest = node.get("minLength", 0)
+    return f"text in quotes, at least {shortest} long" if shortest > 1 else "text in quotes"
+
+
+_WORDS = {
+    "number": lambda node: _number(node, "a number"),
+    "integer": lambda node: _number(node, "a whole number"),
+    "string": _text,
+    "boolean": lambda _: "true or false",
+    "array": lambda _: "a list in [ ]",
+    "object": lambda _: "a table",
+}
+
+
+def _child(node: Node, step: str | int) -> Node:
+    if isinstance(step, int):
+        items: list[Node] = node.get("prefixItems", [])
+        return items[step] if step < len(items) else node.get("items", {})
+    extra = node.get("additionalProperties")
+    found: Node = node.get("properties", {}).get(step) or (extra if isinstance(extra, dict) else {})
+    return found
+
+
+def _settle(schema: Node, node: Node) -> Node:
+    """Follow a reference, and take the one alternative that is not null."""
+    for choice in node.get("anyOf", ()):
+        if choice.get("type") != "null":
+            return _settle(schema, node | choice | {"anyOf": []})
+    if "$ref" in node:
+        name = node["$ref"].rsplit("/", 1)[1]
+        rest = {key: value for key, value in node.items() if key != "$ref"}
+        return _settle(schema, schema["$defs"][name] | rest)
+    return node

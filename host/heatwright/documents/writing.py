@@ -1,0 +1,101 @@
+"""Writes documents: each key with what it means beside it, the file never half written."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.items import AoT, Array, Table
+
+from heatwright import sentences
+from heatwright.documents.base import Document
+from heatwright.documents.base import Path as KeyPath
+from heatwright.documents.expectations import node_at
+from heatwright.documents.schema import file_name
+from heatwright.errors import BadInput, Fault
+
+
+def write_document(document: Document, path: Path) -> None:
+    """Write a document as commented TOML. Raises `BadInput`; the old file is then untouched."""
+    write_beside(path, document_text(document))
+
+
+def document_text(document: Document) -> str:
+    """A document as TOML text; reading it back gives an equal document."""
+    toml = tomlkit.document()
+    # a line that editors with a TOML language server understand
+    toml.add(tomlkit.comment(f":schema ./{file_name(document.kind_of_document)}"))
+    data = document.model_dump(exclude_defaults=True)
+    _fill(toml, data, document, ())
+    return tomlkit.dumps(toml).replace("# :schema", "#:schema", 1)
+
+
+def write_beside(path: Path, text: str) -> None:
+    """Write text to a new file beside ``path`` and rename it over. Raises `BadInput`."""
+    beside = None
+    try:
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        # mkstemp makes files that only their owner reads; a document is an ordinary file
+        os.chmod(beside, 0o644)
+        os.replace(beside, path)
+    except OSError as error:
+        if beside:
+            Path(beside).unlink(missing_ok=True)
+        what = sentences.NOT_WRITTEN.format(reason=error.strerror)
+        raise BadInput(Fault(what, str(path), "", "", sentences.NOT_WRITTEN_CURE)) from error
+
+
+def _fill(table: Any, data: Mapping[str, Any], document: Document, path: KeyPath) -> None:
+    """Plain values first: in TOML whatever follows a table's head belongs to that table."""
+    ordered = sorted(data.items(), key=lambda pair: _is_table(pair[1]))
+    for key, value in ordered:
+        at = (*path, key)
+        table.add(key, _item(value, document, at))
+        meaning = node_at(type(document), at).get("description")
+        if meaning and not _is_table(value):
+            table[key].comment(meaning)
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, Mapping) or _is_array_of_tables(value)
+
+
+def _is_array_of_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
+
+
+def _item(value: Any, document: Document, path: KeyPath) -> Any:
+    if _is_array_of_tables(value):
+        return _array_of_tables(value, document, path)
+    if isinstance(value, Mapping):
+        return _table(value, document, path)
+    if isinstance(value, tuple | list):
+        return _array(value)
+    return tomlkit.item(value)
+
+
+def _table(value: Mapping[str, Any], document: Document, path: KeyPath) -> Table:
+    table = tomlkit.table()
+    _fill(table, value, document, path)
+    return table
+
+
+def _array_of_tables(value: list[Any], document: Document, path: KeyPath) -> AoT:
+    entries = tomlkit.aot()
+    for index, entry in enumerate(value):
+        entries.append(_table(entry, document, (*path, index)))
+    return entries
+
+
+def _array(values: tuple[Any, ...] | list[Any]) -> Array:
+    array = tomlkit.array()
+    array.extend(list(value) if isinstance(value, tuple) else value for value in values)
+    return array
