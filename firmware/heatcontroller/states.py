@@ -1,25 +1,381 @@
 # The state machine. It reads no clock and touches no pin or file: all of these are passed in.
 #
-# SIGNATURES (the bodies are being written)
-#   machine = StateMachine(config, outputs, store, say)
-#     config  heatcontroller.config.Config
-#     outputs .apply(now_ms, command): what the tick wants (duty, relay, fan, door_cue)
-#             .off(): both heater outputs off at once
-#     store   heatcontroller.store.Store, or anything with marker() open_marker(text) close_marker()
-#             plan(name) watchdog_resets() forget_resets()
-#     say     say(run_ms, code, seen, expected): one event, for the record, the log and the host
-#   machine.step(now_ms, inputs) -> Command      once a tick (250 ms); now_ms is uptime, unwrapped
-#   Verbs give None when done, or (code, text) when refused:
-#     arm(now_ms, name, plan_id="", by="host")   idle -> armed: shows the plan, writes the marker
-#     start(now_ms)                              armed: begins the countdown (COUNTDOWN_MS)
-#     stop(now_ms, by="host")                    always obeyed; running -> cooling, armed -> idle
-#     mark(now_ms, melted=True)  unmark(now_ms)  lease(now_ms)
-#     clear(now_ms, by="host")                   tripped -> idle, only when proven off
-#     serve()                                    -> service, for good (left by reset)
-#   Attributes: state (IDLE..SERVICE; STATES has the names), command, plan (or None), plan_name,
-#     run_ms (0 at the first running tick), countdown_ms, trip, trip_seen, trip_expected,
-#     proven_off
-#   Only the state machine writes inputs.mark (count of marks) and inputs.host_age_ms.
+#   config   config.Config
+#   outputs  .apply(now_ms, command): what this tick wants; .off(): both heater outputs off at once
+#   store    marker() open_marker(text) note_marker(text) close_marker() plan(id) was_heated()
+#            watchdog_resets() forget_resets() forget_heat()
+#   say      say(run_ms, code, seen, expected): one event, codes as in heatcore.codes
+#
+# A verb gives None when done, or (code, text) when refused. now_ms is uptime, unwrapped. The state
+# machine alone writes inputs.mark and inputs.host_age_ms.
+
+from heatcore import codes, plan
+from heatcore.command import Command
+from heatcore.inputs import NONE, Inputs
+from heatcore.loop import ControlLoop
+
+from . import start_window
+from .off_proof import OffProof, has_current
 
 IDLE, ARMED, RUNNING, COOLING, TRIPPED, SERVICE = 0, 1, 2, 3, 4, 5
 STATES = ("idle", "armed", "running", "cooling", "tripped", "service")
+
+# Who asked; the `seen` of a stop or arm event.
+BY_HOST, BY_BUTTON, BY_PANEL, BY_CTRL_C, BY_PLAN = 0, 1, 2, 3, 4
+
+# Time to read the plan's name and to reach the stop button.
+COUNTDOWN_MS = 5000
+# Armed and forgotten is disarmed.
+ARMED_MAX_MS = 60000
+# A reset is one mishap, two may be; three in a row are a fault that the next start would meet too.
+RESETS_MAX = 3
+# Sand cools slowest. A source that has not fallen in an hour, or a sensor that can't tell, is no rest.
+COOLING_MAX_MS = 3600000
+# The half-cycle runs out, a relay's contact takes some ms, and a current sensor averages.
+CURRENT_OFF_MS = 1000
+# Beyond this a silence says nothing more, and must not grow out of a small integer.
+SILENCE_MAX_MS = 1000000
+
+
+class StateMachine:
+    def __init__(self, config, outputs, store, say) -> None:
+        self.config = config
+        self.outputs = outputs
+        self.store = store
+        self.say = say
+        self.state = IDLE
+        self.plan = None
+        self.plan_id = ""
+        self.plan_name = ""
+        self.run_ms = 0
+        self.countdown_ms = 0
+        self.trip = 0
+        self.trip_seen = 0
+        self.trip_expected = 0
+        # Anything that is not a run's own command: no heat, no relay.
+        self._rest = Command()
+        self.command = self._rest
+        self._off = OffProof()
+        self._loop = None
+        self._armed_ms = 0
+        self._counting = False
+        self._start_ms = 0
+        self._off_ms = 0
+        self._flow_ms = NONE
+        self._hot_ms = 0
+        self._rests = False
+        self._host_ms = NONE
+        self._marks = 0
+        self._press = NONE
+        self._has_button = False
+        self._stage = NONE
+        self._note = 0
+        self._door = NONE
+        self._inputs = Inputs()
+        self._wake()
+
+    def _wake(self) -> None:
+        self.outputs.off()
+        # The source may have been hot before this start: how long ago is unknown, so rest anew.
+        self._rests = self.store.was_heated()
+        marker = self.store.marker()
+        if marker:
+            self._latch(*_marked_trip(marker))
+        elif self.store.watchdog_resets() >= RESETS_MAX:
+            self._latch(codes.WATCHDOG_RESETS, self.store.watchdog_resets(), RESETS_MAX - 1)
+
+    @property
+    def proven_off(self) -> bool:
+        return self._off.holds
+
+    def step(self, now_ms: int, inputs) -> Command:
+        self._inputs = inputs
+        inputs.mark = self._marks
+        inputs.host_age_ms = self._host_age_ms(now_ms)
+        self._off.judge(now_ms, inputs)
+        if inputs.stop:
+            self.stop(now_ms, BY_BUTTON)
+        self._see_press(now_ms, inputs)
+        self._see_door(inputs)
+        self._tick(now_ms, inputs)
+        self.outputs.apply(now_ms, self.command)
+        return self.command
+
+    def _host_age_ms(self, now_ms: int) -> int:
+        return NONE if self._host_ms == NONE else min(now_ms - self._host_ms, SILENCE_MAX_MS)
+
+    def _tick(self, now_ms: int, inputs) -> None:
+        if self.state in (IDLE, ARMED, COOLING):
+            self._watch_current(now_ms, inputs)
+        if self.state == ARMED:
+            self._tick_armed(now_ms)
+        elif self.state == COOLING:
+            self._tick_cooling(now_ms, inputs)
+        if self.state == RUNNING:
+            self._tick_running(now_ms, inputs)
+
+    def _see_press(self, now_ms: int, inputs) -> None:
+        self._has_button = inputs.press != NONE
+        pressed = self._press != NONE and inputs.press != self._press
+        self._press = inputs.press
+        if pressed and self.state == ARMED:
+            self.start(now_ms)
+        elif pressed and self.state == TRIPPED:
+            self.clear(now_ms, BY_BUTTON)
+
+    def _see_door(self, inputs) -> None:
+        if inputs.door != self._door and self._door != NONE:
+            self.say(self.run_ms, codes.EVENT_DOOR, inputs.door, self._door)
+        self._door = inputs.door
+
+    def _watch_current(self, now_ms: int, inputs) -> None:
+        if not has_current(inputs):
+            self._flow_ms = NONE
+        elif self._flow_ms == NONE:
+            self._flow_ms = now_ms
+        elif now_ms - self._flow_ms >= CURRENT_OFF_MS:
+            self._trip(codes.CURRENT_WHILE_OFF, inputs.current_ma, 0)
+
+    # --- idle -> armed -> running ---
+
+    def arm(self, now_ms: int, plan_id: str, by: int = BY_HOST) -> tuple | None:
+        refused = self._arm_refusal(now_ms, plan_id, by)
+        if refused:
+            self.plan = None
+            return refused
+        if not self.store.open_marker(plan_id):
+            self.plan = None
+            return ("no_marker", "the mark that a run is open can't be written: no heat without it")
+        self._begin_armed(now_ms, plan_id)
+        self.say(0, codes.EVENT_ARM, by, COUNTDOWN_MS)
+        return None
+
+    def _begin_armed(self, now_ms: int, plan_id: str) -> None:
+        self.plan_id = plan_id
+        self.plan_name = self.plan.name
+        self._loop = ControlLoop(self.plan)
+        self._armed_ms = now_ms
+        self._counting = False
+        self.countdown_ms = COUNTDOWN_MS
+        self.run_ms = 0
+        self._marks = 0
+        self._stage = NONE
+        self._note = 0
+        self.state = ARMED
+
+    def _arm_refusal(self, now_ms: int, plan_id: str, by: int) -> tuple | None:
+        if self.state != IDLE:
+            return ("not_idle", "the controller is " + STATES[self.state])
+        if self.config.outputs == "none":
+            return ("no_outputs", "this controller is set up to read only: outputs = none")
+        refused = self._load(plan_id)
+        if refused:
+            return refused
+        if by != BY_HOST and self.plan.host_lost == codes.STOP:
+            return ("needs_host", "this plan stops without a laptop: start it from there")
+        return self._window_refusal(now_ms)
+
+    def _load(self, plan_id: str) -> tuple | None:
+        data = self.store.plan(plan_id)
+        if data is None:
+            return ("no_plan", "no such plan is kept here")
+        try:
+            self.plan = plan.read(data)
+        except plan.PlanError as error:
+            return ("bad_plan", str(error))
+        if self.plan.id != plan_id:
+            return ("bad_plan", "the plan kept here has another id: send it again")
+        self._tighten(self.plan.limits)
+        return None
+
+    def _tighten(self, limits) -> None:
+        config = self.config
+        limits[plan.SENSOR_MAX] = min(limits[plan.SENSOR_MAX], config.sensor_max_mc)
+        limits[plan.BOARD_MAX] = min(limits[plan.BOARD_MAX], config.board_max_mc)
+        limits[plan.RUN_MAX] = min(limits[plan.RUN_MAX], config.run_max_ms)
+        limits[plan.RISE_MAX] = min(limits[plan.RISE_MAX], config.rise_max_mk_s)
+
+    def _window_refusal(self, now_ms: int) -> tuple | None:
+        fall = self._off.fall_mk(self._inputs.sensor_mc)
+        return start_window.refusal(self.plan, self._inputs, self._rested_s(now_ms), fall)
+
+    def _rested_s(self, now_ms: int) -> int:
+        if not self._rests:
+            return plan.REST_MAX_S
+        return (now_ms - self._hot_ms) // 1000
+
+    def start(self, now_ms: int) -> tuple | None:
+        if self.state != ARMED:
+            return ("not_armed", "arm a plan first: the controller is " + STATES[self.state])
+        if not self._counting:
+            self._counting = True
+            self._armed_ms = now_ms
+        return None
+
+    def _tick_armed(self, now_ms: int) -> None:
+        waited_ms = now_ms - self._armed_ms
+        if not self._counting:
+            if waited_ms >= ARMED_MAX_MS:
+                self.stop(now_ms, BY_PLAN)
+            return
+        self.countdown_ms = max(0, COUNTDOWN_MS - waited_ms)
+        if self.countdown_ms:
+            return
+        if self._window_refusal(now_ms):
+            self.stop(now_ms, BY_PLAN)
+            return
+        self._start_ms = now_ms
+        self._rests = True
+        self.state = RUNNING
+
+    # --- running -> cooling -> idle ---
+
+    def _tick_running(self, now_ms: int, inputs) -> None:
+        self.run_ms = now_ms - self._start_ms
+        self.command = self._loop.tick(self.run_ms, inputs)
+        self._note_heat(now_ms)
+        self._tell_progress(self.command)
+        if self.command.trip:
+            self._trip(self.command.trip, self._loop.trip_seen, self._loop.trip_expected)
+        elif self._loop.ended:
+            self._cool(now_ms)
+
+    def _note_heat(self, now_ms: int) -> None:
+        if self.command.duty:
+            self._hot_ms = now_ms
+            self._off.restart()
+
+    def _tell_progress(self, command) -> None:
+        if command.stage != self._stage:
+            self.say(self.run_ms, codes.EVENT_STAGE, command.stage, self._stage)
+            self._stage = command.stage
+        if command.note != self._note:
+            self._note = command.note
+            self._tell_note(command.note)
+
+    def _tell_note(self, note: int) -> None:
+        if note == codes.NOTE_NOT_MELTED:
+            self.say(self.run_ms, codes.EVENT_NOT_MELTED, 0, 0)
+        elif note == codes.NOTE_HOST_LOST:
+            self.say(self.run_ms, codes.EVENT_STOP, BY_PLAN, 0)
+
+    def _cool(self, now_ms: int) -> None:
+        self.outputs.off()
+        self._off_ms = now_ms
+        self._fall_silent(1)
+        self.state = COOLING
+
+    def _fall_silent(self, cooling: int) -> None:
+        # Fan and door bring the board down; after a trip nothing is assumed to be safe to move.
+        rest = self._rest
+        rest.fan = rest.door_cue = cooling
+        rest.stage = codes.RAMP_DOWN if cooling else max(self._stage, 0)
+        rest.trip = self.trip
+        rest.note = self._note
+        self.command = rest
+
+    def _tick_cooling(self, now_ms: int, inputs) -> None:
+        self.run_ms = now_ms - self._start_ms
+        limit_mc = self.plan.limits[plan.SENSOR_MAX]
+        if inputs.sensor_mc != NONE and inputs.sensor_mc > limit_mc:
+            self._trip(codes.HOT_AFTER_OFF, inputs.sensor_mc, limit_mc)
+        elif now_ms - self._off_ms >= COOLING_MAX_MS:
+            self._trip(codes.NOT_PROVEN_OFF, COOLING_MAX_MS, 0)
+        elif self._off.holds:
+            self._come_to_rest()
+
+    def _come_to_rest(self) -> None:
+        # A marker that won't go away would say at the next start that this run was cut short.
+        self.store.close_marker()
+        self._end_run()
+
+    def _end_run(self) -> None:
+        self.plan = None
+        self._loop = None
+        self.countdown_ms = 0
+        self.trip = self.trip_seen = self.trip_expected = 0
+        self._note = 0
+        self._fall_silent(0)
+        self._rest.stage = 0
+        self.state = IDLE
+
+    # --- stop, trip, clear ---
+
+    def stop(self, now_ms: int, by: int = BY_HOST) -> tuple | None:
+        if self.state == RUNNING:
+            self.outputs.off()
+            self.say(self.run_ms, codes.EVENT_STOP, by, 0)
+            self._note = codes.NOTE_STOPPED
+            self._cool(now_ms)
+        elif self.state == ARMED:
+            self.say(0, codes.EVENT_STOP, by, 0)
+            self._come_to_rest()
+        return None
+
+    def cutoff_opened(self) -> None:
+        # The other path to off was faster: said as a trip, since the run cannot go on without heat.
+        if self.state == RUNNING:
+            self._trip(codes.CUTOFF_OPEN, 0, 0)
+
+    def _trip(self, code: int, seen: int, expected: int) -> None:
+        self.outputs.off()
+        self._latch(code, seen, expected)
+        self.say(self.run_ms, code, seen, expected)
+        self.store.note_marker("{} {} {}".format(code, seen, expected))
+
+    def _latch(self, code: int, seen: int, expected: int) -> None:
+        self.trip = code
+        self.trip_seen = seen
+        self.trip_expected = expected
+        self.state = TRIPPED
+        self._fall_silent(0)
+
+    def clear(self, now_ms: int, by: int = BY_HOST) -> tuple | None:
+        if self.state != TRIPPED:
+            return ("not_tripped", "there is nothing to clear")
+        if by == BY_HOST and self._has_button:
+            return ("at_button", "press the start button at the controller: look at the oven first")
+        if not self._off.holds:
+            return ("not_proven_off", "the heater is not proven off: wait until it has cooled")
+        if not self.store.close_marker():
+            return ("marker_stays", "the mark of the open run can't be removed")
+        self.store.forget_resets()
+        self._end_run()
+        return None
+
+    # --- the rest of the verbs ---
+
+    def mark(self, now_ms: int, melted: bool = True) -> tuple | None:
+        if self.state not in (RUNNING, COOLING):
+            return ("not_running", "no run to mark")
+        if melted:
+            self._marks += 1
+        code = codes.EVENT_MARK if melted else codes.EVENT_NOT_MELTED
+        self.say(now_ms - self._start_ms, code, self._inputs.sensor_mc, self._marks)
+        return None
+
+    def unmark(self, now_ms: int) -> tuple | None:
+        if self.state not in (RUNNING, COOLING) or not self._marks:
+            return ("no_mark", "there is no mark to take back")
+        self._marks -= 1
+        self.say(now_ms - self._start_ms, codes.EVENT_UNMARK, self._inputs.sensor_mc, self._marks)
+        return None
+
+    def lease(self, now_ms: int) -> None:
+        self._host_ms = now_ms
+
+    def serve(self) -> None:
+        # Never heats, and only a reset leaves it.
+        self.outputs.off()
+        self._fall_silent(0)
+        self.state = SERVICE
+
+
+def _marked_trip(marker: str) -> tuple:
+    # A line "code seen expected" below the plan's id: the trip that the marker has outlived.
+    words = marker.split("\n")[-1].split()
+    try:
+        code, seen, expected = [int(word) for word in words]
+    except ValueError:
+        return codes.POWER_LOST, 0, 0
+    return code, seen, expected

@@ -31,6 +31,8 @@ POWER_LOST = 80  # the "open" marker was found at boot: a run was cut short
 WATCHDOG_RESETS = 81
 CURRENT_WHILE_OFF = 82
 HOT_AFTER_OFF = 83  # over the plan's sensor limit while cooling
+CUTOFF_OPEN = 85  # the cut-off's lease ran out before any rule spoke
+NOT_PROVEN_OFF = 84  # an hour of cooling, and the sensor has not shown it
 TRIP_NAMES = {
     0: "none",
     1: "sensor_open",
@@ -52,6 +54,8 @@ TRIP_NAMES = {
     81: "watchdog_resets",
     82: "current_while_off",
     83: "hot_after_off",
+    84: "not_proven_off",
+    85: "cutoff_open",
 }
 
 # Notes: what the run is doing, where that is not plain progress. A level, not an event.

@@ -1,0 +1,109 @@
+# The controller's configuration: what was fitted, and limits that may only be tightened.
+# With no file, or a broken one, the controller has no outputs: it can read, and cannot heat.
+
+import json
+
+from heatcore.plan import BOARD_MAX_MC, RISE_MAX_MK_S, RUN_MAX_MS, SENSOR_MAX_MC
+
+SENSORS = ("max31855", "max31856", "max6675", "max31865")
+
+# "ssr": bursts of whole mains cycles. "slow": a contactor or a thermostat's relay, in windows.
+OUTPUTS = ("none", "ssr", "slow")
+
+MAINS_HZ = (50, 60)
+
+# name: lowest, ceiling. The ceilings are those of any plan: a configuration may only lower them,
+# and a plan may only lower what is left.
+LIMITS = {
+    "sensor_max_mc": (30000, SENSOR_MAX_MC),
+    "board_max_mc": (30000, BOARD_MAX_MC),
+    "run_max_ms": (1000, RUN_MAX_MS),
+    "rise_max_mk_s": (100, RISE_MAX_MK_S),
+}
+CHOICES = {"sensor": SENSORS, "second": ("none",) + SENSORS, "mains_hz": MAINS_HZ, "outputs": OUTPUTS}
+
+# In wire order, since a dict has none on MicroPython.
+KEYS = (
+    "sensor",
+    "second",
+    "mains_hz",
+    "outputs",
+    "sensor_max_mc",
+    "board_max_mc",
+    "run_max_ms",
+    "rise_max_mk_s",
+)
+DEFAULTS = ("max31855", "none", 50, "none", SENSOR_MAX_MC, BOARD_MAX_MC, RUN_MAX_MS, RISE_MAX_MK_S)
+
+
+class Config:
+    def __init__(self, values: dict | None = None) -> None:
+        self._values = dict(zip(KEYS, DEFAULTS))
+        self.faults = [] if values is None else faults(values)
+        if values is not None and not self.faults:
+            self._values.update(values)
+        get = self._values.get
+        self.sensor = get("sensor")
+        self.second = get("second")
+        self.mains_hz = get("mains_hz")
+        self.outputs = get("outputs")
+        self.sensor_max_mc = get("sensor_max_mc")
+        self.board_max_mc = get("board_max_mc")
+        self.run_max_ms = get("run_max_ms")
+        self.rise_max_mk_s = get("rise_max_mk_s")
+
+    def value(self, key: str) -> int | str | None:
+        return self._values.get(key)
+
+    def changed(self, key: str, value: int | str) -> "Config":
+        values = dict(self._values)
+        values[key] = value
+        return Config(values)
+
+    def text(self) -> bytes:
+        return json.dumps(self._values).encode()
+
+
+def read(data: bytes | None) -> Config:
+    # A file that can't be read must not stop the controller from saying so: no outputs, faults told.
+    if data is None:
+        return Config()
+    try:
+        values = json.loads(data)
+    except ValueError:
+        values = None
+    if isinstance(values, dict):
+        return Config(values)
+    broken = Config()
+    broken.faults.append("the configuration is not a JSON object")
+    return broken
+
+
+def faults(values: dict) -> list:
+    found = []
+    for key in values:
+        fault = _fault(key, values[key])
+        if fault:
+            found.append(fault)
+    return found
+
+
+def _fault(key: str, value: int | str) -> str:
+    if key in LIMITS:
+        return _limit_fault(key, value)
+    if key not in CHOICES:
+        return "{}: no such key".format(key)
+    if type(value) not in (int, str) or value not in CHOICES[key]:
+        return "{}: {} found, one of {} expected".format(key, value, _list(CHOICES[key]))
+    return ""
+
+
+def _limit_fault(key: str, value: int | str) -> str:
+    low, high = LIMITS[key]
+    if type(value) is not int or not low <= value <= high:
+        return "{}: {} found, {} to {} expected".format(key, value, low, high)
+    return ""
+
+
+def _list(choices: tuple) -> str:
+    return ", ".join(str(choice) for choice in choices)
