@@ -25,3 +25,183 @@ Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
 RECORDING_STOPPED = (
     "Recording stopped: {path}: {reason}. The run goes on; what was written before is kept."
 )
+
+# Documents ------------------------------------------------------------------------------------
+
+UNKNOWN_KEY = "unknown key"
+NO_UNIT = "a key without its unit"
+MISSING_KEY = "a key is missing"
+MISSING_TABLE = "a table is missing"
+OUT_OF_RANGE = "out of range"
+WRONG_VALUE = "not what belongs here"
+WRITE_UNIT = "Every key carries its unit. Write {lines}."
+CONVERTED = "Our keys have other units. Write {key} = {value}."
+DID_YOU_MEAN = "Did you mean {name}?"
+IN_TABLE = "{{key}} belongs in the table [{table}]."
+AT_TOP = "{key} belongs at the top of the file, above the first [table]."
+SEE_SCHEMA = "All keys and what they mean: heatwright schema {kind}"
+ADD_KEY = "Add {key}: {meaning}."
+ADD_TABLE = "Add [{key}]: {meaning}."
+MEANING = "{key} is: {meaning}."
+BOTH_ENDS = "Write both ends: {key} = [low, high]."
+NUMBER_ALONE = "Write the number alone, the unit is in the key: {key} = {value}"
+LOOKS_LIKE = "{value} looks like {other}: that is {right} {unit}."
+CHECK_SHEET = "Compare with the data sheet."
+
+LOW_ABOVE_HIGH = "the low end lies above the high end"
+SWAP_TO = "Swap them: [{low:g}, {high:g}]."
+SOLIDUS_HIGH = "solidus lies above liquidus"
+PEAK_LOW = "the paste would not melt: peak is not above liquidus"
+SOAK_HIGH = "the paste would melt during soak"
+MELTS_ELSEWHERE = "{alloy} melts at another temperature"
+NOT_AN_ALLOY = "not an alloy that can be read"
+ALLOY_FORM = "a designation such as Sn63Pb37 or SAC305; shares in percent, 100 in all"
+ALLOY_CURE = "Copy the alloy from the label or the data sheet."
+ORIGIN_OF_NOTHING = "an origin for a number that does not exist"
+ORIGIN_EXPECTED = "the key of a number in this document"
+ORIGIN_CURE = "Name the key without its table, as peak_c."
+NO_VOLUME = "the size of the body is not known"
+NO_VOLUME_EXPECTED = "length_mm and width_mm, or volume_mm3"
+NO_VOLUME_CURE = "Add the body's length_mm and width_mm: its heat limit depends on its volume."
+VOLUME_LARGE = "the volume is larger than the body"
+WIDTH_ABOVE_LENGTH = "wider than long"
+SWAP_THEM = "Swap the two."
+STENCIL_THICKNESS = "a stencil without its thickness"
+STENCIL_CURE = "Add thickness_mm; most stencils are 0.10, 0.12 or 0.15 mm."
+REF_TWICE = "the same name stands for two parts"
+REF_ONCE = "each name once"
+REF_CURE = "Remove it from one of the placements."
+STAGE_ORDER = "{name} stands after {after}"
+STAGE_ORDER_CURE = "Put the stages in this order; each at most once, any may be left out."
+RATE_OR_TIME = "a stage needs either its rate or its time"
+RATE_OR_TIME_CURE = "Keep one of the two; the other follows from the temperatures."
+UP_FALLS = "{name} falls"
+DOWN_RISES = "{name} does not fall"
+DIRECTION_CURE = "Temperatures rise up to reflow and fall in ramp_down."
+
+SYNTAX = "this line is not TOML"
+SYNTAX_EXPECTED = "key = value"
+SYNTAX_CURE = "Numbers bare, text in quotes, lists in [ ], one key a line."
+SYNTAX_JSON = "This looks like JSON; documents are TOML: key = value, one a line."
+SYNTAX_QUOTES = 'Use plain quotes: "text".'
+SYNTAX_COMMA = "Use a decimal point, not a comma: 0.5"
+SYNTAX_UNIT = "Write the number alone; the unit is in the key: peak_c = [235, 250]"
+SYNTAX_RANGE = "Write a range as [low, high]: peak_c = [235, 250]"
+SYNTAX_COLON = "Use = between key and value, not a colon."
+SYNTAX_BOOL = "Write true or false, in small letters."
+SYNTAX_BARE_TEXT = 'Put text in quotes: alloy = "SAC305"'
+SYNTAX_EMPTY = "Write a value after =, or remove the line."
+TWICE = "a key or table stands twice"
+ONCE = "each key once"
+TWICE_CURE = "Remove one of the two."
+NOT_UTF8 = "the file is not UTF-8 text"
+NOT_UTF8_CURE = "Save it again with the encoding UTF-8."
+NO_FILE = "there is no such file"
+NO_FILE_CURE = "Check the path; a shipped document needs its name only, as sac305."
+IS_FOLDER = "this is a folder, not a document"
+IS_FOLDER_CURE = "Name the .toml file inside it."
+FILE_CLOSED = "the file can't be read ({reason})"
+FILE_CLOSED_CURE = "Check who may read it."
+FILE_LARGE = "the file is too large for a document"
+FILE_LARGE_CURE = "Documents are a few kilobytes of text."
+OTHER_KIND = "this is a {other}, not a {asked}"
+OTHER_KIND_FOUND = "the key {key}, which belongs to a {other}"
+OTHER_KIND_CURE = "Give the {asked} file here. What a {asked} holds: heatwright schema {asked}"
+NO_SUCH_NAME = "no {kind} of this name is shipped"
+NO_SUCH_NAME_CURE = "A file of your own needs its path, as ./my-{kind}.toml."
+NOT_WRITTEN = "the document can't be written ({reason})"
+NOT_WRITTEN_CURE = "The old file is as it was. Check the folder and the space on the disk."
+STRUCTURE_ELSE = "a {kind} has the structure {structure}"
+STRUCTURE_CURE = 'Write structure = "{structure}", or correct kind.'
+SHARES_ABOVE_ONE = "shares of what the sensor feels add up to more than one ({keys})"
+SHARES_CURE = "Lower one of them; what is left over is air."
+POWER_FAR = "the model's power is far from the type plate's"
+POWER_CURE = "Compare both with the type plate."
+CORRELATED_UNKNOWN = "a correlation of a parameter that is not uncertain"
+CORRELATED_CURE = "Give its standard deviation in [model.sd], or remove it here."
+NOT_TRIANGLE = "not the lower triangle of a correlation matrix"
+NOT_TRIANGLE_CURE = "Row 1 holds one number, row 2 two, and so on; each -1 to 1, the last 1."
+
+# Judging --------------------------------------------------------------------------------------
+
+LABELS = {
+    "peak": "the peak",
+    "time_above_liquidus": "the time above liquidus",
+    "soak": "the soak",
+    "heating_rate": "the steepest heating",
+    "cooling_rate": "the steepest cooling",
+    "time_to_peak": "the time from 25 °C to the peak",
+    "part_time_above_liquidus": "the time above liquidus, for the parts,",
+    "part_heating_rate": "the steepest heating above liquidus, for the parts,",
+    "part_cooling_rate": "the steepest cooling above liquidus, for the parts,",
+}
+MELTED = "Melted: the board peaked at {peak} and stayed {above} above {liquidus}"
+VERDICT_PASS = "{melted}; every window of {paste} holds."
+VERDICT_LIKELY = (
+    "{melted}; every window of {paste} holds as measured, but {label} lies closer to its end than "
+    "the sensor can tell."
+)
+VERDICT_WARN = "{melted}, but {problem}."
+VERDICT_FAIL = "Outside what {paste} and the parts allow: {problem}."
+VERDICT_UNMELTED = (
+    "The paste never melted: the board peaked at {peak}, {short} short of the {liquidus} at which "
+    "{paste} is molten."
+)
+VERDICT_UNFINISHED = (
+    "The record ends before the board was through: its last reading is {last}, its highest {peak}."
+)
+TOO_HIGH = "{label} was {value}, {by} over the {bound} allowed"
+TOO_LOW = "{label} was {value}, {by} under the {bound} needed"
+# What lies outside each window (common practice of the trade).
+CONSEQUENCES = {
+    ("peak", True): "Unmelted or cold joints: lumpy, separate grains still to be seen.",
+    ("peak", False): "Look for charring, blisters in the board, dewetting, melted connectors.",
+    ("time_above_liquidus", True): "Cold joints: lumpy, separate grains still to be seen.",
+    ("time_above_liquidus", False): "Joints grow brittle and dewet; plastic softens. "
+    "Open the door earlier, or wider, at the peak.",
+    ("soak", True): "Parts differ in temperature: look for tombstones, cold large parts, spatter.",
+    ("soak", False): "The flux is used up: look for poor wetting, graping, solder balls.",
+    ("heating_rate", True): "A slow start uses up the flux: look for poor wetting and graping.",
+    ("heating_rate", False): "Paste slumps and spits: look for bridges, tombstones, solder balls, "
+    "cracked parts.",
+    ("cooling_rate", True): "Coarser grain in the joints; open the door wider at the peak.",
+    ("cooling_rate", False): "Look for cracked parts; open the door less at the peak.",
+    ("time_to_peak", False): "The flux is used up before the solder melts: look for poor wetting.",
+    ("part_time_above_liquidus", False): "Longer than parts are qualified for: plastic and "
+    "electrolytic parts suffer first.",
+    ("part_heating_rate", False): "Faster than parts are qualified for: look for cracked parts.",
+    ("part_cooling_rate", False): "Faster than parts are qualified for: look for cracked parts.",
+}
+BOARD_NOT_KNOWN = {
+    "air": "Nobody knows how hot the board was: the sensor was not on it, and air and board "
+    "differ by tens of degrees.",
+    "silent": "Nobody knows how hot the board was: its sensor gave no good reading.",
+    "gap": "Nobody knows how hot the board was: its sensor was silent for {for_s} from {at_s} on.",
+}
+BOARD_ADVICE = {
+    "air": (
+        "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
+        "Next time put a bead on the board or on a scrap board of the same size "
+        "(simulated: --sensor board_sensor).",
+    ),
+    "silent": ("Check the thermocouple and its plug; then run again on a scrap board.",),
+    "gap": ("Check the thermocouple and its plug; then run again on a scrap board.",),
+}
+JUDGED_FROM = (
+    "Judged from one bead, ±{tolerance}; rates over {window}. Other places on the board differ: "
+    "look at every joint before you power it."
+)
+DAMAGED_LINES = "{count} damaged lines of the record were left out."
+PEAK_MOLTEN = "board peak {peak}\n{above} above {liquidus}"
+PEAK_SHORT = "board peak {peak}\n{short} short of melting"
+SAFETY_STOP = "stopped for safety: {what}"
+NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
+NO_FOLDER = "the folder can't be made ({reason})"
+NO_FOLDER_CURE = "Name a folder that you may write to."
+WROTE = "Wrote {path}"
+SCHEMA_OVERVIEW = """\
+The documents, all TOML with units in their keys:
+{documents}
+
+One of them in full: heatwright schema paste
+All as files, for your editor: heatwright schema --out schemas"""

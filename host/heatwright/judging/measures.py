@@ -5,6 +5,9 @@ Pure: arrays and a paste in, measures out. Planning and campaigns call it too.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import NamedTuple
+
 from heatwright.documents.jstd020 import SOURCE as J_STD_020
 from heatwright.documents.paste import Paste
 from heatwright.judging import curves, packages
@@ -34,20 +37,45 @@ def measure(time_s: Floats, board_c: Floats, paste: Paste) -> list[Measure]:
         ValueError: the arrays are not such a curve.
     """
     curve = curves.curve(time_s, board_c, RATE_WINDOW_S)
-    return [
-        _peak(curve, paste),
-        _above_liquidus(curve, paste),
-        _soak(curve, paste),
-        _heating(curve, paste),
-        _cooling(curve, paste),
-        _to_peak(curve, paste),
-        *packages.measures(curve, packages.classification(paste)),
-    ]
+    own = [_held(rule, curve, paste) for rule in RULES]
+    return own + list(packages.measures(curve, packages.classification(paste)))
 
 
-def _limits(paste: Paste, key: str, below: Status = "warn", above: Status = "warn") -> Limits:
-    low, high = getattr(paste.window, key)
-    return Limits(low, high, _source(paste, key), below, above)
+def unmeasured(paste: Paste) -> list[Measure]:
+    """The paste's own measures with their windows and no values: the board is not known."""
+    return [missing(rule.name, rule.unit, rule.limits(paste)) for rule in RULES]
+
+
+class Found(NamedTuple):
+    """A value on the curve; ``at_least`` where the record stops too early to tell it."""
+
+    value: float
+    at_s: float | None
+    at_least: bool
+
+
+class Rule(NamedTuple):
+    """One thing a data sheet asks for."""
+
+    name: str
+    unit: str
+    limits: Callable[[Paste], Limits]
+    find: Callable[[Curve, Paste], Found | None]
+
+
+def _held(rule: Rule, curve: Curve, paste: Paste) -> Measure:
+    found, limits = rule.find(curve, paste), rule.limits(paste)
+    if found is None:
+        return missing(rule.name, rule.unit, limits)
+    return hold(rule.name, found.value, rule.unit, limits, found.at_s, found.at_least)
+
+
+def _window(key: str, below: Status = "warn", above: Status = "warn") -> Callable[[Paste], Limits]:
+    def limits(paste: Paste) -> Limits:
+        low, high = getattr(paste.window, key)
+        return Limits(low, high, _source(paste, key), below, above)
+
+    return limits
 
 
 def _source(paste: Paste, key: str) -> str:
@@ -55,59 +83,57 @@ def _source(paste: Paste, key: str) -> str:
     return f"{paste.name}: {origin.source} ({origin.status.replace('_', ' ')})"
 
 
-def _peak(curve: Curve, paste: Paste) -> Measure:
-    limits = _limits(paste, "peak_c", below="fail", above="fail")
-    return hold("peak", curve.peak_c, "°C", limits, curve.peak_s, at_least=curve.still_rises)
+def _peak(curve: Curve, _: Paste) -> Found:
+    return Found(curve.peak_c, curve.peak_s, curve.still_rises)
 
 
-def _above_liquidus(curve: Curve, paste: Paste) -> Measure:
+def _above_liquidus(curve: Curve, paste: Paste) -> Found:
     seconds = curves.time_above(curve.time_s, curve.board_c, paste.above_c)
     at_s = curves.first_reach(curve.time_s, curve.board_c, paste.above_c)
-    limits = _limits(paste, "above_liquidus_s", below="fail")
-    open_end = curve.ends_above(paste.above_c)
-    return hold("time_above_liquidus", seconds, "s", limits, at_s, at_least=open_end)
+    return Found(seconds, at_s, curve.ends_above(paste.above_c))
 
 
-def _soak(curve: Curve, paste: Paste) -> Measure:
+def _soak(curve: Curve, paste: Paste) -> Found:
     """Time between the two soak temperatures on the way up: also right where the curve dips."""
     low, high = (curves.time_above(*curve.to_peak, end_c) for end_c in paste.window.soak_c)
     at_s = curves.first_reach(curve.time_s, curve.board_c, paste.window.soak_c.low)
-    return hold("soak", low - high, "s", _limits(paste, "soak_s"), at_s, curve.still_rises)
+    return Found(low - high, at_s, curve.still_rises)
 
 
-def _heating(curve: Curve, paste: Paste) -> Measure:
-    limits = _limits(paste, "up_c_per_s")
-    found = curve.steepest(curve.time_s[0], curve.peak_s, 1)
-    if found is None:
-        return missing("heating_rate", "°C/s", limits)
-    return hold("heating_rate", found[0], "°C/s", limits, found[1])
+def _heating(curve: Curve, _: Paste) -> Found | None:
+    steepest = curve.steepest(curve.time_s[0], curve.peak_s, 1)
+    return Found(*steepest, at_least=False) if steepest else None
 
 
-def _cooling(curve: Curve, paste: Paste) -> Measure:
-    limits = _limits(paste, "down_c_per_s", above=_too_fast(curve, paste))
-    found = curve.steepest(curve.peak_s, curve.time_s[-1], -1)
-    if found is None:
-        return missing("cooling_rate", "°C/s", limits)
-    open_end = curve.ends_above(paste.above_c)
-    return hold("cooling_rate", found[0], "°C/s", limits, found[1], at_least=open_end)
+def _cooling(curve: Curve, paste: Paste) -> Found | None:
+    steepest = curve.steepest(curve.peak_s, curve.time_s[-1], -1)
+    return Found(*steepest, at_least=curve.ends_above(paste.above_c)) if steepest else None
 
 
-def _too_fast(curve: Curve, paste: Paste) -> Status:
-    """Above the window is a warning; above what the sheet says never to exceed it is a fail."""
-    found = curve.steepest(curve.peak_s, curve.time_s[-1], -1)
-    limit = paste.window.down_limit_c_per_s
-    return "fail" if found and limit is not None and found[0] > limit else "warn"
+def _cooling_limits(paste: Paste) -> Limits:
+    limits = _window("down_c_per_s")(paste)
+    return limits._replace(never_above=paste.window.down_limit_c_per_s)
 
 
-def _to_peak(curve: Curve, paste: Paste) -> Measure:
+def _to_peak(curve: Curve, _: Paste) -> Found:
     """A board that starts warmer than 25 °C is counted from the record's start."""
     start_s = curves.first_reach(curve.time_s, curve.board_c, ROOM_C)
-    seconds = curve.peak_s - (curve.time_s[0] if start_s is None else start_s)
-    limits = _to_peak_limits(paste)
-    return hold("time_to_peak", seconds, "s", limits, curve.peak_s, at_least=curve.still_rises)
+    from_s = curve.time_s[0] if start_s is None else start_s
+    return Found(float(curve.peak_s - from_s), curve.peak_s, curve.still_rises)
 
 
 def _to_peak_limits(paste: Paste) -> Limits:
     if paste.window.to_peak_s is not None:
-        return _limits(paste, "to_peak_s")
+        return _window("to_peak_s")(paste)
+    # a warning only: a slow start costs flux, it does not crack parts
     return Limits(None, packages.classification(paste).to_peak_max_s, J_STD_020)
+
+
+RULES = (
+    Rule("peak", "°C", _window("peak_c", "fail", "fail"), _peak),
+    Rule("time_above_liquidus", "s", _window("above_liquidus_s", "fail"), _above_liquidus),
+    Rule("soak", "s", _window("soak_s"), _soak),
+    Rule("heating_rate", "°C/s", _window("up_c_per_s"), _heating),
+    Rule("cooling_rate", "°C/s", _cooling_limits, _cooling),
+    Rule("time_to_peak", "s", _to_peak_limits, _to_peak),
+)

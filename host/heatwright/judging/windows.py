@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Status = Literal["pass", "likely_pass", "warn", "fail", "unknown"]
 
 
-@dataclass(frozen=True)
-class Limits:
-    """A window, where its numbers come from, and the status of a value outside either end."""
+class Limits(NamedTuple):
+    """A window, where its numbers come from, and the status of a value outside either end.
+
+    Above ``never_above`` a value fails, whatever the window's own high end means.
+    """
 
     low: float | None
     high: float | None
     source: str
     below: Status = "warn"
     above: Status = "warn"
+    never_above: float | None = None
 
     def status(self, value: float) -> Status:
+        if self.never_above is not None and not value <= self.never_above:
+            return "fail"
         if self.low is not None and not value >= self.low:
             return self.below
         if self.high is not None and not value <= self.high:

@@ -1,0 +1,300 @@
+"""The picture of a run: target, sensor, board, power and stages; one panel, or two side by side.
+
+Colours are those of Okabe and Ito, told apart by colour-blind eyes; each line has a style of its
+own besides, so that a grey print can be read too.
+"""
+
+from __future__ import annotations
+
+import io
+import textwrap
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from heatcore.codes import EVENT_NAMES, STAGES, TRIP_NAMES
+from heatwright import sentences
+from heatwright.judging.board import ON_THE_BOARD
+from heatwright.judging.curves import Floats, time_above
+from heatwright.judging.verdict import Verdict
+from heatwright.judging.wording import amount
+from heatwright.records import folder
+from heatwright.records.reader import Event, Record
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+INK, GREY, PALE = "#1a1a1a", "#6b6b6b", "#d9d9d9"
+BLUE, VERMILION, GREEN, ORANGE, YELLOW = "#0072B2", "#D55E00", "#009E73", "#E69F00", "#F0E442"
+STATUS_COLOURS = {
+    "pass": GREEN,
+    "likely_pass": GREEN,
+    "warn": ORANGE,
+    "fail": VERMILION,
+    "unknown": GREY,
+}
+WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
+TOP_MARGIN_K = 45.0
+SHOWN_EVENTS = {"mark", "stop", "door", "not_melted"}
+STYLE: dict[Any, Any] = {
+    "font.size": 10,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.edgecolor": GREY,
+    "axes.labelcolor": INK,
+    "xtick.color": INK,
+    "ytick.color": INK,
+}
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One run in a picture; ``title`` stands above it, in bold."""
+
+    record: Record
+    verdict: Verdict
+    title: str
+
+
+@dataclass(frozen=True)
+class _Board:
+    """The board's line in a panel: measured where it was, else the simulated truth, named so."""
+
+    time_s: Floats
+    board_c: Floats
+    label: str
+    style: str
+
+
+def draw(record: Record, verdict: Verdict, path: Path) -> None:
+    """Write the picture of one run as a PNG, whole or not at all."""
+    name = str(record.header.get("name") or record.path.parent.name)
+    _draw([Panel(record, verdict, name)], path)
+
+
+def draw_pair(left: Panel, right: Panel, path: Path) -> None:
+    """Write one picture of two runs on the same axes, side by side."""
+    _draw([left, right], path)
+
+
+def _draw(panels: list[Panel], path: Path) -> None:
+    # matplotlib takes 0.7 s to import, more than most commands take to run
+    import matplotlib
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    with matplotlib.rc_context(STYLE):
+        wide = WIDTH_IN if len(panels) == 1 else 1.5 * WIDTH_IN
+        figure = Figure(figsize=(wide, HEIGHT_IN), dpi=DOTS_PER_IN, facecolor="white")
+        FigureCanvasAgg(figure)
+        _lay_out(figure, panels)
+        image = io.BytesIO()
+        figure.savefig(image, format="png")
+    folder.put(path.parent, path.name, image.getvalue())
+
+
+def _lay_out(figure: Figure, panels: list[Panel]) -> None:
+    grid = figure.add_gridspec(
+        2,
+        len(panels),
+        height_ratios=[5, 1],
+        left=0.075 if len(panels) == 1 else 0.05,
+        right=0.98,
+        top=0.83,
+        bottom=0.09,
+        hspace=0.08,
+        wspace=0.12,
+    )
+    end_s = max(float(panel.record.time_s[-1]) for panel in panels)
+    top_c = max(_highest_c(panel) for panel in panels) + TOP_MARGIN_K
+    for column, panel in enumerate(panels):
+        curves = figure.add_subplot(grid[0, column])
+        power = figure.add_subplot(grid[1, column], sharex=curves)
+        curves.set(xlim=(0, end_s), ylim=(0, top_c), ylabel="Temperature, °C")
+        _draw_curves(curves, panel)
+        _draw_power(power, panel.record)
+        _head(figure, curves, panel, 105 if len(panels) == 1 else 82)
+        _foot(figure, curves, panel)
+
+
+def _highest_c(panel: Panel) -> float:
+    board = _board(panel)
+    drawn = [panel.record.sensor_c, panel.record.target_c, *([board.board_c] if board else [])]
+    known = [float(np.nanmax(line)) for line in drawn if np.isfinite(line).any()]
+    return max([*known, panel.verdict.paste.window.peak_c.high])
+
+
+def _board(panel: Panel) -> _Board | None:
+    known, truth = panel.verdict.board, panel.record.truth
+    if known is not None:
+        return _Board(known.time_s, known.board_c, f"board ({known.origin})", "-")
+    if truth is not None:
+        return _Board(truth.time_s, truth.board_c, "board (simulated; nobody saw this)", ":")
+    return None
+
+
+def _head(figure: Figure, axes: Axes, panel: Panel, width: int) -> None:
+    left = axes.get_position().x0
+    badge = figure.text(
+        left + 0.004,
+        0.955,
+        _words(panel.verdict.status),
+        fontsize=11,
+        fontweight="bold",
+        color="white",
+        va="center",
+        bbox={
+            "boxstyle": "round,pad=0.35",
+            "facecolor": STATUS_COLOURS[panel.verdict.status],
+            "edgecolor": "none",
+        },
+    )
+    axes.annotate(
+        panel.title,
+        (1, 0.5),
+        xycoords=badge,
+        xytext=(13, 0),
+        textcoords="offset points",
+        fontsize=13,
+        fontweight="bold",
+        va="center",
+        annotation_clip=False,
+    )
+    sentence = "\n".join(textwrap.wrap(panel.verdict.sentence, width))
+    figure.text(left, 0.925, sentence, fontsize=10, va="top", linespacing=1.3)
+
+
+def _foot(figure: Figure, axes: Axes, panel: Panel) -> None:
+    header = panel.record.header
+    known = [header.get("controller"), panel.verdict.paste.name, header.get("started")]
+    text = " · ".join(str(value) for value in known if value)
+    figure.text(axes.get_position().x1, 0.015, text, fontsize=8, color=GREY, ha="right")
+
+
+def _draw_curves(axes: Axes, panel: Panel) -> None:
+    record = panel.record
+    axes.grid(axis="y", color=PALE, linewidth=0.6)
+    axes.tick_params(labelbottom=False, length=0)
+    _draw_stages(axes, record)
+    _draw_paste(axes, panel)
+    axes.plot(record.time_s, record.target_c, color=INK, linestyle="--", lw=1.3, label="target")
+    if panel.verdict.board is None or record.header.get("placing") not in ON_THE_BOARD:
+        label = f"sensor ({_words(record.header.get('placing', 'placing not known'))})"
+        axes.plot(record.time_s, record.sensor_c, color=BLUE, ls="-.", lw=1.6, label=label)
+    board = _board(panel)
+    if board:
+        _draw_board(axes, board, panel)
+    _draw_events(axes, record.events)
+    axes.legend(loc="lower center", frameon=False)
+
+
+def _words(name: object) -> str:
+    return str(name).replace("_", " ")
+
+
+def _draw_stages(axes: Axes, record: Record) -> None:
+    starts = np.flatnonzero(np.diff(record.stage, prepend=record.stage[0] - 1))
+    ends = [*record.time_s[starts[1:]], record.time_s[-1]]
+    low_c, high_c = axes.get_ylim()
+    for number, (start, end_s) in enumerate(zip(starts, ends, strict=True)):
+        start_s, stage = record.time_s[start], int(record.stage[start])
+        if number % 2 == 0:
+            axes.axvspan(start_s, end_s, color=PALE, alpha=0.25, lw=0)
+        share = (end_s - start_s) / axes.get_xlim()[1]
+        if share > 0.03 and 0 <= stage < len(STAGES):
+            axes.text(
+                (start_s + end_s) / 2,
+                high_c - 0.015 * (high_c - low_c),
+                _words(STAGES[stage]),
+                ha="center",
+                va="top",
+                color=GREY,
+                fontsize=9 if share > 0.09 else 7,
+            )
+
+
+def _draw_paste(axes: Axes, panel: Panel) -> None:
+    paste = panel.verdict.paste
+    low_c, high_c = paste.window.peak_c
+    axes.axhspan(low_c, high_c, color=YELLOW, alpha=0.35, lw=0)
+    axes.axhline(paste.above_c, color=GREY, lw=1.1, linestyle=(0, (8, 3)))
+    for at_c, text in (
+        ((low_c + high_c) / 2, f"peak window {low_c:g} to {high_c:g} °C"),
+        (paste.above_c + 5, f"{paste.name} is molten above {paste.above_c:g} °C"),
+    ):
+        axes.text(0.008, at_c, text, transform=axes.get_yaxis_transform(), va="center", fontsize=9)
+
+
+def _draw_board(axes: Axes, board: _Board, panel: Panel) -> None:
+    axes.plot(
+        board.time_s,
+        board.board_c,
+        color=VERMILION,
+        linestyle=board.style,
+        lw=2.6,
+        label=board.label,
+    )
+    above_c = panel.verdict.paste.above_c
+    axes.fill_between(
+        board.time_s,
+        board.board_c,
+        above_c,
+        where=(board.board_c > above_c).tolist(),
+        color=VERMILION,
+        alpha=0.18,
+        lw=0,
+        interpolate=True,
+    )
+    top = int(np.argmax(board.board_c))
+    peak_s, peak_c = float(board.time_s[top]), float(board.board_c[top])
+    axes.plot(peak_s, peak_c, "o", color=VERMILION, ms=6)
+    axes.annotate(
+        _peak_text(board, peak_c, above_c),
+        (peak_s, min(peak_c, above_c)),
+        # under the hump: the one place that no line crosses
+        xytext=(0, -14),
+        textcoords="offset points",
+        ha="center",
+        va="top",
+        color=VERMILION,
+        fontweight="bold",
+        linespacing=1.4,
+    )
+
+
+def _peak_text(board: _Board, peak_c: float, above_c: float) -> str:
+    peak = amount(peak_c, "°C")
+    if peak_c < above_c:
+        return sentences.PEAK_SHORT.format(peak=peak, short=amount(above_c - peak_c, "°C"))
+    above = amount(time_above(board.time_s, board.board_c, above_c), "s")
+    return sentences.PEAK_MOLTEN.format(peak=peak, above=above, liquidus=f"{above_c:g} °C")
+
+
+def _draw_events(axes: Axes, events: tuple[Event, ...]) -> None:
+    low_c, high_c = axes.get_ylim()
+    for event in events:
+        trip = TRIP_NAMES.get(event.code)
+        name = EVENT_NAMES.get(event.code, "")
+        if trip is None and name not in SHOWN_EVENTS:
+            continue
+        axes.axvline(event.time_s, color=VERMILION if trip else BLUE, lw=1)
+        axes.text(
+            event.time_s,
+            low_c + 0.3 * (high_c - low_c),
+            f" {sentences.SAFETY_STOP.format(what=_words(trip)) if trip else name}",
+            rotation=90,
+            va="bottom",
+            ha="right",
+            fontsize=9,
+        )
+
+
+def _draw_power(axes: Axes, record: Record) -> None:
+    axes.fill_between(record.time_s, 100 * record.duty, step="post", color=ORANGE, alpha=0.55, lw=0)
+    axes.step(record.time_s, 100 * record.duty, where="post", color=ORANGE, lw=0.9)
+    axes.set(ylim=(0, 105), ylabel="Power, %", xlabel="Time, s", yticks=(0, 50, 100))
+    axes.grid(axis="y", color=PALE, linewidth=0.6)
+    axes.tick_params(length=2)
