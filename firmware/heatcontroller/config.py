@@ -3,7 +3,8 @@
 
 import json
 
-from heatcore.plan import BOARD_MAX_MC, RISE_MAX_MK_S, RUN_MAX_MS, SENSOR_MAX_MC
+from heatcore.limits import BOARD_MAX_MC, RUN_MAX_MS, SENSOR_MAX_MC
+from heatcore.plan import RISE_MAX_MK_S
 
 SENSORS = ("max31855", "max31856", "max6675", "max31865")
 

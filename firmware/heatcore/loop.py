@@ -1,12 +1,34 @@
-"""The control core: told a reading and the time, answers with a command."""
+"""The control core: told the time and the readings, answers with a command.
 
+No clock, no pin, no file and no state outside the object. tick() allocates nothing, parses
+nothing, builds no text and computes no CRC.
+"""
+
+from heatcore.codes import (
+    DUTY,
+    NOTE_FINISHED,
+    NOTE_HOST_LOST,
+    NOTE_NO_READING,
+    NOTE_STOPPED,
+    STOP,
+    TRACK,
+)
 from heatcore.command import Command
-from heatcore.inputs import Inputs
+from heatcore.inputs import NONE, Inputs
+from heatcore.interlock import Interlock
+from heatcore.limits import DUTY_MAX, HOST_LEASE_MS, LEASE_MS
+from heatcore.numbers import Ratio, clamp
+from heatcore.pid import Pid
 from heatcore.plan import Plan
+from heatcore.reading import Reading
+from heatcore.reference import Reference
+from heatcore.scheduler import Scheduler
+
+NOW_MAX_MS = 1 << 29  # six days: a clock beyond it is broken, and differences stay in 31 bits
 
 
 class ControlLoop:
-    """tick() allocates nothing, parses nothing and builds no text. One object drives one run."""
+    """One object drives one run. `now_ms` starts near 0, when the run is armed."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
@@ -15,6 +37,89 @@ class ControlLoop:
         self.trip_expected = 0
         self.plan_ms = 0  # the plan's own clock: stands still while it waits
         self.ended = False  # finished, stopped or host lost: no more heat from this object
+        self._end_note = 0
+        self._begun = False
+        self._last_ms = 0
+        self._ratio = Ratio()
+        self._reading = Reading()
+        self._interlock = Interlock(plan)
+        self._schedule = Scheduler(plan)
+        self._reference = Reference(plan, self._ratio)
+        self._pid = Pid(plan.gains, self._ratio)
 
     def tick(self, now_ms: int, inputs: Inputs) -> Command:
+        step_ms = self._step_ms(now_ms, inputs)
+        elapsed_ms = clamp(step_ms, 0, LEASE_MS)
+        self._reading.take(elapsed_ms, inputs)
+        self._interlock.judge(now_ms, step_ms, self._reading, inputs, not self.ended)
+        self._obey(inputs)
+        if not (self.ended or self._interlock.trip):
+            self._schedule.advance(elapsed_ms, inputs, self._reading.mc)
+            self._end(self._schedule.is_finished(), self._schedule.outcome or NOTE_FINISHED)
+        self._reference.update(self._schedule, elapsed_ms, self._reading.mc)
+        self._answer(self._wanted_duty())
         return self.command
+
+    def saturations(self) -> int:
+        """How often a product met its bound: more than a few say that the gains are wrong."""
+        return self._ratio.saturated
+
+    def _step_ms(self, now_ms: int, inputs: Inputs) -> int:
+        """Since the last tick. The first comes when it comes, but not before 0."""
+        step_ms = clamp(now_ms, -NOW_MAX_MS, NOW_MAX_MS) - self._last_ms
+        self._last_ms = clamp(now_ms, 0, NOW_MAX_MS)
+        if self._begun:
+            return step_ms
+        self._begun = True
+        self._schedule.begin(inputs)
+        return min(step_ms, 0)
+
+    def _obey(self, inputs: Inputs) -> None:
+        self._end(inputs.stop != 0, NOTE_STOPPED)
+        is_heard = 0 <= inputs.host_age_ms <= HOST_LEASE_MS
+        self._end(self.plan.host_lost == STOP and not is_heard, NOTE_HOST_LOST)
+
+    def _end(self, now: bool, note: int) -> None:
+        if now and not self.ended:
+            self.ended = True
+            self._end_note = note
+
+    def _wanted_duty(self) -> int:
+        """Every law is worked out on every tick with a reading, whether heat is allowed or not."""
+        y_mc = self._reading.mc
+        ff_duty = self._reference.ff_duty
+        if self.plan.law == DUTY:
+            return ff_duty
+        if y_mc == NONE:
+            return 0
+        error_mk = self._reference.y_mc - y_mc
+        signal_mk = -error_mk if self.plan.law == TRACK else y_mc
+        return self._pid.step(self._schedule.plan_ms, ff_duty, error_mk, signal_mk)
+
+    def _answer(self, duty: int) -> None:
+        """Silence, unless everything allows otherwise."""
+        allowed = not (self.ended or self._interlock.trip or self._schedule.outcome)
+        command = self.command
+        command.relay = 1 if allowed else 0
+        command.duty = clamp(duty, 0, DUTY_MAX) if allowed and self._reading.is_fresh() else 0
+        command.fan = 0 if self.ended or self._interlock.trip else 1
+        command.door_cue = 1 if command.fan and self._is_door_time() else 0
+        command.stage = self._schedule.stage
+        command.y_mc = self._reference.y_mc
+        command.ff_duty = self._reference.ff_duty
+        self._tell(command)
+
+    def _is_door_time(self) -> bool:
+        return 0 <= self.plan.door_cue_ms <= self._schedule.plan_ms
+
+    def _tell(self, command: Command) -> None:
+        self.plan_ms = self._schedule.plan_ms
+        command.trip = self._interlock.trip
+        self.trip_seen = self._interlock.seen
+        self.trip_expected = self._interlock.expected
+        command.note = self._note()
+
+    def _note(self) -> int:
+        ended = self._end_note or self._schedule.outcome
+        doubt = NOTE_NO_READING if self._reading.fault else 0
+        return ended or doubt or self._schedule.wait_note()

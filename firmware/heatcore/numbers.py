@@ -4,7 +4,7 @@ All values of the core stay within -2**30 .. 2**30 - 1, so that no port makes a 
 them and every port finds the same bits.
 """
 
-BOUND = 1 << 28  # of any result here: three results and a duty still add up within 2**30
+BOUND = 1 << 27  # of any result here: seven of them still add up within 2**30
 TERM_MAX = (1 << 20) - 1  # of n and d as they come
 RATIO_BITS = 19  # of d as it is used: keeps every partial product below 2**29
 SPLIT = 1 << 10  # n is worked off in two halves of ten bits

@@ -21,19 +21,14 @@ from heatcore.fields import (
     rows,
     word,
 )
+from heatcore.limits import BOARD_MAX_MC, DUTY_MAX, RUN_MAX_MS, SENSOR_MAX_MC, TICK_MS
 from heatcore.line import CRC_DIGITS, checksum
 
 VERSION = 1
 BYTES_MAX = 4096  # with the CRC: one block of a controller's file system
 KNOTS_MAX = 120
-TICK_MS = 250
 
-# The loosest values a plan may carry: a plan may tighten them, never loosen.
-RUN_MAX_MS = 3_600_000  # an hour: sand and hot plates, the slowest sources, need most of it
-SENSOR_MAX_MC = 300_000  # above this the heater's own surroundings and the board laminate char
-BOARD_MAX_MC = 275_000  # parts classified for lead-free reflow are tested to 260 degrees
 PLAN_MIN_MC = -50_000  # no workshop is colder
-DUTY_MAX = 9_800  # of 10,000: leaves an off-slot in each second, in which a weld can be seen
 GAIN_MAX = (1 << 20) - 1
 SHIFT_MAX = 17  # four ticks a second make it 19 bits in the integral
 FILTER_MAX_MS = 30_000
