@@ -6,12 +6,15 @@ are looked for in raw data too, so that one mistyped key does not hide them.
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar, Literal, NamedTuple, Self
+from typing import Any, ClassVar, Literal, NamedTuple, Self, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from heatwright import sentences
 
 Status = Literal[
     "data_sheet", "confirmed", "recomputed", "practice", "memory", "measured", "assumed", "invented"
@@ -78,10 +81,18 @@ class Document(Table):
 
     kind_of_document: ClassVar[str]
 
+    origin: dict[str, Origin] = Field(
+        default_factory=dict, description="where each number comes from, by its key"
+    )
+
+    def origin_of(self, key: str) -> Origin:
+        """Where the number at this key comes from; the key stands without its table."""
+        return self.origin.get(key, OWN)
+
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
         """Look for clashes in raw data; keys may be missing or hold the wrong type."""
-        yield from ()
+        yield from _origin_clashes(data.get("origin"), key_names(cls))
 
     @model_validator(mode="after")
     def _holds_together(self) -> Self:
@@ -90,6 +101,25 @@ class Document(Table):
             text = "; ".join(f"{dotted(clash.path)}: {clash.what}" for clash in found)
             raise PydanticCustomError("clash", "{text}", {"text": text})
         return self
+
+
+def key_names(model: type[BaseModel]) -> set[str]:
+    """Every key that a document of this model may hold, in any of its tables."""
+    names = set(model.model_fields)
+    for one in model.model_fields.values():
+        for kind in (one.annotation, *get_args(one.annotation)):
+            if isinstance(kind, type) and issubclass(kind, BaseModel):
+                names |= key_names(kind)
+    return names
+
+
+def _origin_clashes(origin: Any, names: set[str]) -> Iterator[Clash]:
+    for key in origin if isinstance(origin, Mapping) else ():
+        if key not in names:
+            close = difflib.get_close_matches(key, names, n=1, cutoff=0.6)
+            cure = sentences.DID_YOU_MEAN.format(name=close[0]) if close else sentences.ORIGIN_CURE
+            expected = sentences.ORIGIN_EXPECTED
+            yield Clash(("origin", key), sentences.ORIGIN_OF_NOTHING, key, expected, cure)
 
 
 def dotted(path: Path) -> str:

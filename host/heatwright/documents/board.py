@@ -9,7 +9,7 @@ from pydantic import Field
 
 from heatwright import sentences
 from heatwright.documents import alloys
-from heatwright.documents.base import OWN, Clash, Document, Origin, Table, number
+from heatwright.documents.base import Clash, Document, Table, number
 
 Finish = Literal["hasl_lead", "hasl_lead_free", "enig", "osp", "unknown"]
 
@@ -56,9 +56,6 @@ class Board(Document):
     notes: str = Field(default="", description="anything else worth remembering")
     printing: Printing | None = Field(default=None, description="how the paste gets on the pads")
     placements: list[Placement] = Field(default_factory=list, description="which side carries what")
-    origin: dict[str, Origin] = Field(
-        default_factory=dict, description="where each number comes from, by its key"
-    )
 
     @property
     def copper_mm(self) -> float:
@@ -69,12 +66,9 @@ class Board(Document):
     def has_lead_finish(self) -> bool:
         return self.finish == "hasl_lead"
 
-    def origin_of(self, key: str) -> Origin:
-        """Where the number at this key (``thickness_mm``) comes from."""
-        return self.origin.get(key, OWN)
-
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
+        yield from super().clashes(data)
         yield from _side_clashes(data)
         yield from _printing_clashes(data.get("printing"))
         yield from _touch_up_clashes(data.get("touch_up_alloy"))
@@ -111,7 +105,7 @@ def _touch_up_clashes(name: Any) -> Iterator[Clash]:
         near = alloys.nearest(name)
         cure = sentences.DID_YOU_MEAN.format(name=near) if near else sentences.ALLOY_CURE
         yield Clash(
-            ("touch_up_alloy",), sentences.NOT_AN_ALLOY, repr(name), sentences.ALLOY_FORM, cure
+            ("touch_up_alloy",), sentences.NOT_AN_ALLOY, f'"{name}"', sentences.ALLOY_FORM, cure
         )
 
 
@@ -123,7 +117,7 @@ def _ref_clashes(placements: Any) -> Iterator[Clash]:
                 yield Clash(
                     ("placements", index, "refs"),
                     sentences.REF_TWICE,
-                    repr(ref),
+                    f'"{ref}"',
                     sentences.REF_ONCE,
                     sentences.REF_CURE,
                 )

@@ -55,7 +55,14 @@ def in_words(node: Node) -> str:
         return f"[low, high], each {_number(node['prefixItems'][0], 'a number')}"
     if node.get("format") in ("date", "date-time"):
         return "a date such as 2026-03-14, without quotes"
-    return _WORDS.get(node.get("type", ""), lambda _: "")(node)
+    return _plain_words(node)
+
+
+def _plain_words(node: Node) -> str:
+    kind = node.get("type", "")
+    if kind in _NOUNS:
+        return _number(node, _NOUNS[kind])
+    return _text(node) if kind == "string" else _WORDS.get(kind, "")
 
 
 def _number(node: Node, noun: str) -> str:
@@ -71,14 +78,8 @@ def _text(node: Node) -> str:
     return f"text in quotes, at least {shortest} long" if shortest > 1 else "text in quotes"
 
 
-_WORDS = {
-    "number": lambda node: _number(node, "a number"),
-    "integer": lambda node: _number(node, "a whole number"),
-    "string": _text,
-    "boolean": lambda _: "true or false",
-    "array": lambda _: "a list in [ ]",
-    "object": lambda _: "a table",
-}
+_NOUNS = {"number": "a number", "integer": "a whole number"}
+_WORDS = {"boolean": "true or false", "array": "a list in [ ]", "object": "a table"}
 
 
 def _child(node: Node, step: str | int) -> Node:

@@ -42,7 +42,8 @@ def explain(context: Context, errors: Iterable[ErrorDetails]) -> list[Clash]:
                 found.append(_wrong(context, path[:-1], error))
         elif error["type"] != "clash":
             found.append(_wrong(context, path, error))
-    return found
+    # both ends of a window may be wrong: that is one fault
+    return list(dict.fromkeys(found))
 
 
 def shown(value: Any) -> str:
@@ -57,23 +58,32 @@ def _unknown(context: Context, path: Path, misnamed: set[Path]) -> Clash:
     key, table = str(path[-1]), path[:-1]
     known = keys_of(node_at(context.model, table))
     value = _at(context.data, path)
-    right, cure = _rename(context, key, value, known)
+    right, cure = _rename(context, table, key, value)
     misnamed.update((*table, name) for name in right)
     expected = " or ".join(right) if right else ", ".join(known)
     what = sentences.NO_UNIT if _lacks_unit(key, right) else sentences.UNKNOWN_KEY
-    return Clash(path, what, f"{key} = {shown(value)}", expected, cure)
+    found = f"[{key}]" if isinstance(value, Mapping) else f"{key} = {shown(value)}"
+    return Clash(path, what, found, expected, cure)
 
 
 def _lacks_unit(key: str, right: list[str]) -> bool:
     return any(key + unit_guess.suffix_of(name) == name != key for name in right)
 
 
-def _rename(context: Context, key: str, value: Any, known: list[str]) -> tuple[list[str], str]:
+def _fitting(node: Mapping[str, Any], value: Any) -> str:
+    return "[low, high]" if "prefixItems" in node and _is_number(value) else shown(value)
+
+
+def _rename(context: Context, table: Path, key: str, value: Any) -> tuple[list[str], str]:
     """The keys that were probably meant, and what to do."""
+    known = keys_of(node_at(context.model, table))
     units = [name for name in known if _lacks_unit(key, [name])]
     if units:
-        parts = [f"{name} = {shown(value)} ({unit_guess.unit_of(name)})" for name in units]
-        lines = " or ".join(parts)
+        lines = " or ".join(
+            f"{name} = {_fitting(node_at(context.model, (*table, name)), value)}"
+            f" ({unit_guess.unit_of(name)})"
+            for name in units
+        )
         return units, sentences.WRITE_UNIT.format(lines=lines)
     for name in known:
         if cure := _converted(key, value, name):
@@ -110,29 +120,44 @@ def _missing(context: Context, path: Path) -> Clash:
 
 
 def _wrong(context: Context, path: Path, error: ErrorDetails) -> Clash:
-    value = _at(context.data, path)
     if isinstance(path[-1], int) and "prefixItems" in node_at(context.model, path[:-1]):
         path = path[:-1]
-    node = node_at(context.model, path)
-    out_of_range = _is_number(value) and bounds(node) is not None
-    what = sentences.OUT_OF_RANGE if out_of_range else sentences.WRONG_VALUE
-    cure = _cure(context, path, value, node)
-    return Clash(path, what, shown(value), in_words(node) or error["msg"], cure)
+    value, node = _at(context.data, path), node_at(context.model, path)
+    what = _BY_TYPE.get(error["type"], sentences.WRONG_VALUE)
+    return Clash(path, what, shown(value), in_words(node), _cure(context, path, value, node))
+
+
+_BY_TYPE = {
+    "literal_error": sentences.NOT_A_CHOICE,
+    "finite_number": sentences.OUT_OF_RANGE,
+    "greater_than": sentences.OUT_OF_RANGE,
+    "greater_than_equal": sentences.OUT_OF_RANGE,
+    "less_than": sentences.OUT_OF_RANGE,
+    "less_than_equal": sentences.OUT_OF_RANGE,
+}
 
 
 def _cure(context: Context, path: Path, value: Any, node: Mapping[str, Any]) -> str:
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
-    limits = bounds(dict(node))
-    if isinstance(value, str) and limits:
+    limits, is_window = bounds(dict(node)), "prefixItems" in node
+    if limits and isinstance(value, str) and not is_window:
         return _cure_text(key, value, limits)
     if isinstance(value, str) and (close := _nearest_choice(value, node)):
         return sentences.DID_YOU_MEAN.format(name=shown(close))
-    if _is_number(value) and limits:
-        if "prefixItems" in node and limits[0] <= value <= limits[1]:
-            return sentences.BOTH_ENDS.format(key=key)
-        guess = unit_guess.guess(key, value, *limits)
-        return guess or sentences.MEANING.format(key=key, meaning=node.get("description", ""))
+    if limits:
+        return _cure_number(key, value, node, limits)
     return sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
+
+
+def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[float, float]) -> str:
+    numbers = value if isinstance(value, list) else [value]
+    are_numbers = all(map(_is_number, numbers))
+    outside = are_numbers and not all(limits[0] <= number <= limits[1] for number in numbers)
+    hints = [unit_guess.guess(key, numbers, *limits)] if outside else []
+    if "prefixItems" in node and not (isinstance(value, list) and len(value) == 2):
+        hints.append(sentences.BOTH_ENDS.format(key=key))
+    meaning = sentences.MEANING.format(key=key, meaning=node.get("description", ""))
+    return " ".join(filter(None, hints)) or meaning
 
 
 def _cure_text(key: str, value: str, limits: tuple[float, float]) -> str:

@@ -14,6 +14,11 @@ Process = Literal["tin_lead", "lead_free"]
 MoistureLevel = Literal["1", "2", "2a", "3", "4", "5", "5a", "6"]
 
 SOURCE = "IPC/JEDEC J-STD-020 revision D (2008)"
+# the layout of the table of tin-lead classification temperatures is from memory, not confirmed
+SOURCE_OF: dict[Process, str] = {
+    "lead_free": f"{SOURCE}, Tables 4-2 and 5-2",
+    "tin_lead": f"{SOURCE}, Table 5-2, and Table 4-1 from memory",
+}
 # time at peak is counted within this distance of the classification temperature
 NEAR_PEAK_K = 5.0
 

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field
 
 from heatwright import sentences
 from heatwright.documents import jstd020
-from heatwright.documents.base import OWN, Clash, Document, Origin, Table, number
+from heatwright.documents.base import Clash, Document, Table, number
 from heatwright.documents.jstd020 import MoistureLevel, PartLimits, Process
 
 
@@ -88,9 +88,6 @@ class Part(Document):
     notes: str = Field(default="", description="anything else worth remembering")
     sheet: Sheet = Field(default_factory=Sheet, description="limits on its own data sheet")
     aperture: Aperture | None = Field(default=None, description="its stencil openings")
-    origin: dict[str, Origin] = Field(
-        default_factory=dict, description="where each number comes from, by its key"
-    )
 
     @property
     def body_mm3(self) -> float:
@@ -118,7 +115,7 @@ class Part(Document):
             sheet.up_limit_c_per_s or table.ramp_up_max_c_per_s,
             sheet.down_limit_c_per_s or table.ramp_down_max_c_per_s,
             sheet.to_peak_s or table.to_peak_max_s,
-            self.origin_of("peak_c").source if own else jstd020.SOURCE,
+            self.origin_of("peak_c").source if own else jstd020.SOURCE_OF[self.process],
         )
 
     @property
@@ -133,12 +130,9 @@ class Part(Document):
             return None
         return self.mass_mg / self.pad_area_mm2
 
-    def origin_of(self, key: str) -> Origin:
-        """Where the number at this key (``thickness_mm``, ``peak_c``) comes from."""
-        return self.origin.get(key, OWN)
-
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
+        yield from super().clashes(data)
         yield from _volume_clashes(data)
         yield from _aperture_clashes(data)
 

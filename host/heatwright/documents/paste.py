@@ -12,11 +12,9 @@ from heatwright import sentences
 from heatwright.documents import alloys, unit_guess
 from heatwright.documents.alloys import TOLERANCE_K
 from heatwright.documents.base import (
-    OWN,
     Between,
     Clash,
     Document,
-    Origin,
     Table,
     Window,
     number,
@@ -69,9 +67,6 @@ class Paste(Document):
     opened_on: dt.date | None = Field(default=None, description="the day it was first opened")
     notes: str = Field(default="", description="anything else worth remembering")
     window: PasteWindow = Field(description="the windows of the data sheet")
-    origin: dict[str, Origin] = Field(
-        default_factory=dict, description="where each number comes from, by its key"
-    )
 
     @property
     def above_c(self) -> float:
@@ -86,16 +81,12 @@ class Paste(Document):
     def contains_bismuth(self) -> bool:
         return "Bi" in alloys.shares(self.alloy)
 
-    def origin_of(self, key: str) -> Origin:
-        """Where the number at this key (``peak_c``, ``liquidus_c``) comes from."""
-        return self.origin.get(key, OWN)
-
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
+        yield from super().clashes(data)
         yield from window_clashes(data.get("window"), ("window",))
         yield from _melting_clashes(data)
         yield from _alloy_clashes(data)
-        yield from _origin_clashes(data)
 
 
 def window_clashes(table: Any, path: tuple[str, ...]) -> Iterator[Clash]:
@@ -134,7 +125,7 @@ def _alloy_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
     if alloy is None and not alloys.shares(name):
         near = alloys.nearest(name)
         cure = sentences.DID_YOU_MEAN.format(name=near) if near else sentences.ALLOY_CURE
-        yield Clash(("alloy",), sentences.NOT_AN_ALLOY, repr(name), sentences.ALLOY_FORM, cure)
+        yield Clash(("alloy",), sentences.NOT_AN_ALLOY, f'"{name}"', sentences.ALLOY_FORM, cure)
     for key in ("solidus_c", "liquidus_c") if alloy else ():
         found, right = number(data, key), getattr(alloy, key)
         if found is not None and not abs(found - right) <= TOLERANCE_K:
@@ -142,18 +133,7 @@ def _alloy_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
             yield _clash(key, what, found, f"{right:g}", right - TOLERANCE_K, right + TOLERANCE_K)
 
 
-def _origin_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
-    numbers = {"solidus_c", "liquidus_c", "powder_type", "storage_c", *PasteWindow.model_fields}
-    origin = data.get("origin")
-    for key in origin if isinstance(origin, Mapping) else ():
-        if key not in numbers:
-            expected = ", ".join(sorted(numbers))
-            yield Clash(
-                ("origin", key), sentences.ORIGIN_OF_NOTHING, key, expected, sentences.ORIGIN_CURE
-            )
-
-
 def _clash(key: str, what: str, found: float, expected: str, low: float, high: float) -> Clash:
     """A clash of temperatures; right would have been from ``low`` to ``high``."""
-    cure = unit_guess.guess("_c", found, low, high) or sentences.CHECK_SHEET
+    cure = unit_guess.guess("_c", [found], low, high) or sentences.CHECK_SHEET
     return Clash(tuple(key.split(".")), what, f"{found:g}", expected, cure)

@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Literal, NamedTuple
 from pydantic import Field
 
 from heatwright import sentences
-from heatwright.documents.base import OWN, Clash, Document, Origin, Table, number
+from heatwright.documents.base import Clash, Document, Table, number
 
 StageName = Literal["preheat", "soak", "ramp_up", "reflow", "ramp_down"]
 ORDER: tuple[StageName, ...] = ("preheat", "soak", "ramp_up", "reflow", "ramp_down")
@@ -49,9 +49,6 @@ class Profile(Document):
     start_c: float = Field(default=25.0, ge=0.0, le=80.0, description="board at the start, °C")
     notes: str = Field(default="", description="anything else worth remembering")
     stages: list[Stage] = Field(min_length=1, description="the stages, in order")
-    origin: dict[str, Origin] = Field(
-        default_factory=dict, description="where each number comes from, by its key"
-    )
 
     @property
     def peak_c(self) -> float:
@@ -84,12 +81,9 @@ class Profile(Document):
     def duration_s(self) -> float:
         return self.knots[-1].time_s
 
-    def origin_of(self, key: str) -> Origin:
-        """Where the number at this key comes from."""
-        return self.origin.get(key, OWN)
-
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
+        yield from super().clashes(data)
         stages = data.get("stages")
         tables = [(i, s) for i, s in enumerate(stages or ()) if isinstance(s, Mapping)]
         yield from _order_clashes(tables)

@@ -16,7 +16,7 @@ Kind = Literal["toaster", "convection", "drawer", "hot-plate", "sand", "hot-air"
 Structure = Literal["oven", "plate", "bath", "jet"]
 Placing = Literal["scrap_board", "on_board", "touching", "air", "in_sand"]
 
-STRUCTURE_OF: dict[Kind, Structure] = {
+STRUCTURE_OF: dict[str, Structure] = {
     "toaster": "oven",
     "convection": "oven",
     "drawer": "oven",
@@ -42,18 +42,11 @@ class SensorPlace(Table):
     placing: Placing = Field(description="where the bead sits")
 
 
-def _number_field(one: Any, optional: bool) -> Any:
+def _number_field(one: Any) -> Any:
     meta = one.metadata
-    default = None if optional else one.default if _has_default(one) else ...
+    default = one.default if isinstance(one.default, int | float) else ...
     what = f"{meta['what']}, {meta['unit']}"
-    return (
-        float | None if optional else float,
-        Field(default, ge=meta["low"], le=meta["high"], description=what),
-    )
-
-
-def _has_default(one: Any) -> bool:
-    return isinstance(one.default, int | float)
+    return (float, Field(default, ge=meta["low"], le=meta["high"], description=what))
 
 
 def _relative(one: Any) -> Any:
@@ -105,7 +98,7 @@ else:
         "Model",
         __base__=Table,
         structure=(Structure, Field(description="how the heat gets across")),
-        **{one.name: _number_field(one, optional=False) for one in _numbers},
+        **{one.name: _number_field(one) for one in _numbers},
         sd=(Uncertainty | None, Field(None, description="relative standard deviations")),
         correlation=(Correlation | None, Field(None, description="how they go together")),
     )
@@ -149,6 +142,7 @@ class Source(Document):
 
     @classmethod
     def clashes(cls, data: Mapping[str, Any]) -> Iterator[Clash]:
+        yield from super().clashes(data)
         model = data.get("model")
         if not isinstance(model, Mapping):
             return
@@ -195,7 +189,7 @@ def _correlation_clashes(correlation: Any, sd: Any) -> Iterator[Clash]:
     for name in names:
         if name not in uncertain:
             what, cure = sentences.CORRELATED_UNKNOWN, sentences.CORRELATED_CURE
-            yield Clash((*at, "names"), what, repr(name), ", ".join(uncertain), cure)
+            yield Clash((*at, "names"), what, f'"{name}"', ", ".join(uncertain), cure)
     if not _is_lower_triangle(lower, len(names)):
         what, cure = sentences.NOT_TRIANGLE, sentences.NOT_TRIANGLE_CURE
         yield Clash((*at, "lower"), what, f"{len(lower)} rows", f"{len(names)} rows", cure)

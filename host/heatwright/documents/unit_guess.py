@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from heatwright import sentences
@@ -85,15 +85,21 @@ def unit_of(key: str) -> str:
     return SIGNS.get(suffix, suffix.lstrip("_"))
 
 
-def guess(key: str, value: float, low: float, high: float) -> str:
-    """A sentence if the value would be in range in another unit, else nothing."""
+def guess(key: str, values: Sequence[float], low: float, high: float) -> str:
+    """A sentence if the values would all be in range in another unit, else nothing."""
     for other in OTHERS.get(suffix_of(key), ()):
-        right = other.convert(value)
-        if low <= right <= high:
+        right = [other.convert(value) for value in values]
+        if all(low <= value <= high for value in right):
             return sentences.LOOKS_LIKE.format(
-                value=tidy(value), other=other.name, right=tidy(right), unit=unit_of(key)
+                value=listed(values), other=other.name, right=listed(right), unit=unit_of(key)
             )
     return ""
+
+
+def listed(values: Sequence[float]) -> str:
+    """One number bare, several as a TOML list."""
+    text = ", ".join(map(tidy, values))
+    return text if len(values) == 1 else f"[{text}]"
 
 
 def tidy(value: float) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import tomlkit
-from tomlkit.items import AoT, Array, Table
+from tomlkit.items import AoT, Array, InlineTable, Table
 
 from heatwright import sentences
 from heatwright.documents.base import Document
@@ -55,12 +55,12 @@ def write_beside(path: Path, text: str) -> None:
 
 def _fill(table: Any, data: Mapping[str, Any], document: Document, path: KeyPath) -> None:
     """Plain values first: in TOML whatever follows a table's head belongs to that table."""
-    ordered = sorted(data.items(), key=lambda pair: _is_table(pair[1]))
+    ordered = sorted(data.items(), key=lambda pair: (_is_table(pair[1]), pair[0] == "origin"))
     for key, value in ordered:
         at = (*path, key)
         table.add(key, _item(value, document, at))
         meaning = node_at(type(document), at).get("description")
-        if meaning and not _is_table(value):
+        if meaning and not _is_table(value) and path[:1] != ("origin",):
             table[key].comment(meaning)
 
 
@@ -75,6 +75,8 @@ def _is_array_of_tables(value: Any) -> bool:
 def _item(value: Any, document: Document, path: KeyPath) -> Any:
     if _is_array_of_tables(value):
         return _array_of_tables(value, document, path)
+    if isinstance(value, Mapping) and path[:-1] == ("origin",):
+        return _one_line(value)
     if isinstance(value, Mapping):
         return _table(value, document, path)
     if isinstance(value, tuple | list):
@@ -85,6 +87,12 @@ def _item(value: Any, document: Document, path: KeyPath) -> Any:
 def _table(value: Mapping[str, Any], document: Document, path: KeyPath) -> Table:
     table = tomlkit.table()
     _fill(table, value, document, path)
+    return table
+
+
+def _one_line(value: Mapping[str, Any]) -> InlineTable:
+    table = tomlkit.inline_table()
+    table.update(value)
     return table
 
 
