@@ -1,4 +1,4 @@
-"""The wall socket: a ratio of nominal volts that is off, drifts and sags. Power goes with its square."""
+"""The wall socket: a ratio of nominal volts that is off, drifts and sags."""
 
 from dataclasses import dataclass
 from math import pi, sin
