@@ -21,7 +21,12 @@ LIMITS = {
     "run_max_ms": (1000, RUN_MAX_MS),
     "rise_max_mk_s": (100, RISE_MAX_MK_S),
 }
-CHOICES = {"sensor": SENSORS, "second": ("none",) + SENSORS, "mains_hz": MAINS_HZ, "outputs": OUTPUTS}
+CHOICES = {
+    "sensor": SENSORS,
+    "second": ("none",) + SENSORS,
+    "mains_hz": MAINS_HZ,
+    "outputs": OUTPUTS,
+}
 
 # In wire order, since a dict has none on MicroPython.
 KEYS = (
@@ -39,6 +44,7 @@ DEFAULTS = ("max31855", "none", 50, "none", SENSOR_MAX_MC, BOARD_MAX_MC, RUN_MAX
 
 class Config:
     def __init__(self, values: dict | None = None) -> None:
+        self.keys = KEYS
         self._values = dict(zip(KEYS, DEFAULTS))
         self.faults = [] if values is None else faults(values)
         if values is not None and not self.faults:
@@ -66,7 +72,7 @@ class Config:
 
 
 def read(data: bytes | None) -> Config:
-    # A file that can't be read must not stop the controller from saying so: no outputs, faults told.
+    # A broken file must not stop the controller from saying so: no outputs, faults told.
     if data is None:
         return Config()
     try:

@@ -9,7 +9,7 @@
 #   hello                       ok {firmware,core,protocol,chip,reset,hard_timer,state,log}
 #   config                      ok [key,...];   config KEY: ok value;   config KEY VALUE: ok
 #   plans [INDEX]               ok count [id name bytes]
-#   put OFFSET TOTAL PIECE      ok next_offset [id]    (PIECE: text of the plan's file; line <= 512 bytes)
+#   put OFFSET TOTAL PIECE      ok next_offset [id]   (text of the plan's file; line <= 512 bytes)
 #   remove ID   arm ID   start ID   stop   unmark   mark ["melted"|"not_melted"]        ok
 #   lease                       ok state trip seen expected countdown_ms run_ms plan_id
 #   clear TRIP                  ok     (the name of the trip that is cleared)
@@ -32,6 +32,7 @@ class Link:
         self.verbs = Verbs(machine, store, hello, sense)
         self._receiver = Receiver(port)
         self._sender = Sender(port)
+        self._seq = 0
         self._number = 0
         self._answer = b""
         self._owed = False
@@ -79,10 +80,10 @@ class Link:
 
     # --- what the controller says by itself: only where there is room ---
 
-    def telemetry(self, seq: int, now_ms: int, inputs, command) -> bytes | None:
+    def telemetry(self, now_ms: int, inputs, command) -> bytes:
         # Returns the line, since the log keeps the same one.
         values = self._sample
-        values[0], values[1], values[2] = "s", seq, now_ms
+        values[0], values[1], values[2] = "s", self._next(), now_ms
         at = 3
         for name in INPUT_FIELDS:
             values[at] = getattr(inputs, name)
@@ -92,10 +93,16 @@ class Link:
             at += 1
         return self._tell(values)
 
-    def event(self, seq: int, now_ms: int, code: int, seen: int, expected: int) -> bytes | None:
+    def event(self, now_ms: int, code: int, seen: int, expected: int) -> bytes:
         values = self._event
-        values[1], values[2], values[3], values[4], values[5] = seq, now_ms, code, seen, expected
+        values[1], values[2], values[3] = self._next(), now_ms, code
+        values[4], values[5] = seen, expected
         return self._tell(values)
+
+    def _next(self) -> int:
+        # A number for each line, told or dropped: the host sees what it missed.
+        self._seq += 1
+        return self._seq
 
     def _tell(self, values: list) -> bytes:
         told = line.encode(values)

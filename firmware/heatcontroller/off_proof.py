@@ -46,6 +46,5 @@ class OffProof:
         return self._ring[self._seconds % FALL_S] - sensor_mc
 
 
-
 def has_current(inputs) -> bool:
     return inputs.current_ma != NONE and inputs.current_ma > CURRENT_MA

@@ -1,6 +1,6 @@
 # May this plan start now? None, or why not and how long to wait, as (code, text).
 
-from heatcore.inputs import NONE, OK
+from heatcore.inputs import OK
 from heatcore.plan import START_MAX, START_MIN, START_REST
 
 from .off_proof import has_current

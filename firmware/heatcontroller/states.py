@@ -29,10 +29,12 @@ COUNTDOWN_MS = 5000
 ARMED_MAX_MS = 60000
 # A reset is one mishap, two may be; three in a row are a fault that the next start would meet too.
 RESETS_MAX = 3
-# Sand cools slowest. A source that has not fallen in an hour, or a sensor that can't tell, is no rest.
+# Sand cools slowest. After an hour without proof, by a stuck heater or a dead sensor, call for help.
 COOLING_MAX_MS = 3600000
 # The half-cycle runs out, a relay's contact takes some ms, and a current sensor averages.
 CURRENT_OFF_MS = 1000
+# Telemetry in idle counts uptime; this keeps it a small integer for ever.
+UPTIME_MASK = (1 << 29) - 1
 # Beyond this a silence says nothing more, and must not grow out of a small integer.
 SILENCE_MAX_MS = 1000000
 
@@ -64,6 +66,7 @@ class StateMachine:
         self._flow_ms = NONE
         self._hot_ms = 0
         self._rests = False
+        self._ran = False
         self._host_ms = NONE
         self._marks = 0
         self._press = NONE
@@ -83,6 +86,14 @@ class StateMachine:
             self._latch(*_marked_trip(marker))
         elif self.store.watchdog_resets() >= RESETS_MAX:
             self._latch(codes.WATCHDOG_RESETS, self.store.watchdog_resets(), RESETS_MAX - 1)
+
+    def line_ms(self, now_ms: int) -> int:
+        # The time that a line carries: the run's where there is or was one, else uptime.
+        if self.state in (RUNNING, COOLING):
+            return self.run_ms
+        if self.state == TRIPPED and self._ran:
+            return now_ms - self._start_ms
+        return 0 if self.state == ARMED else now_ms & UPTIME_MASK
 
     @property
     def proven_off(self) -> bool:
@@ -226,6 +237,7 @@ class StateMachine:
             return
         self._start_ms = now_ms
         self._rests = True
+        self._ran = True
         self.state = RUNNING
 
     # --- running -> cooling -> idle ---
@@ -292,6 +304,7 @@ class StateMachine:
     def _end_run(self) -> None:
         self.plan = None
         self._loop = None
+        self._ran = False
         self.countdown_ms = 0
         self.trip = self.trip_seen = self.trip_expected = 0
         self._note = 0

@@ -1,7 +1,8 @@
 # What the controller keeps through a power cut: configuration, plans, the "open" marker and the
 # log of the last runs. Files are passed in (see files.py), so that a test can cut the power.
 
-from . import config
+from .config import Config
+from .config import read as read_config
 
 CONFIG = "config.json"
 MARKER = "open"
@@ -35,13 +36,13 @@ class Store:
 
     # --- configuration ---
 
-    def config(self) -> config.Config:
+    def config(self) -> Config:
         try:
-            return config.read(self._files.read(CONFIG))
+            return read_config(self._files.read(CONFIG))
         except OSError:
-            return config.read(b"")
+            return read_config(b"")
 
-    def keep_config(self, new: config.Config) -> bool:
+    def keep_config(self, new: Config) -> bool:
         return self._keep(CONFIG, new.text())
 
     # --- plans ---
@@ -135,7 +136,7 @@ class Store:
 
     # --- the log: a file a run, of the lines that the link sends, one sample a second ---
 
-    def begin_run(self, head: bytes) -> None:
+    def begin_run(self) -> None:
         self.end_run()
         self.trouble = ""
         try:
@@ -144,7 +145,6 @@ class Store:
             self._log_left = LOG_BYTES
         except OSError as error:
             self._no_log(error)
-        self.log(head)
 
     def log(self, line: bytes) -> None:
         # Called straight after a tick: a flash erase stalls the chip, and the next tick is far.

@@ -66,7 +66,7 @@ class Verbs:
     def _config(self, now_ms: int, words: list) -> list | tuple:
         config = self._machine.config
         if not words:
-            return [list(config.KEYS)]
+            return [list(config.keys)]
         if not _all(words, str, 1) or config.value(words[0]) is None:
             return ("no_key", "no such key")
         if len(words) == 1:

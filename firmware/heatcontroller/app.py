@@ -1,0 +1,149 @@
+# The main loop: joins clock, drivers, state machine, link, log and panel. All of these are passed
+# in, so that the same loop runs on a laptop.
+
+import gc
+
+from heatcore.inputs import NONE, Inputs
+from heatcore.limits import TICK_MS
+
+from .states import ARMED, BY_CTRL_C, COOLING, RUNNING, SERVICE
+
+# Ticks between collections: some 5 kB of garbage, of the link's making.
+COLLECT_TICKS = 4
+# Heat is off at once. The rules get this long to say why, before "the cut-off" has to do.
+CUTOFF_SPEAKS_MS = 3000
+
+
+class App:
+    #   board     chip (start_watchdog, reset), clock (read), sleep_ms, hardware, cutoff, slot_ms,
+    #             may_watch
+    #   panel     None, or serve(now_ms, inputs)
+
+    def __init__(self, board, machine, store, link, recorder, panel=None) -> None:
+        self.board = board
+        self.machine = machine
+        self.store = store
+        self.link = link
+        self.recorder = recorder
+        self.panel = panel
+        self.inputs = Inputs()
+        if board.hardware.start_button is None:
+            self.inputs.press = NONE
+        self.worst_late_ms = 0
+        self._watchdog = None
+        self._ticks = 0
+        self._turns = 0
+        self._fed_ticks = 0
+        self._fed_turns = 0
+        self._was = machine.state
+        self._open_ms = NONE
+        self._next_ms = board.clock.read()
+        machine.say = self._say
+
+    def run(self) -> None:
+        # Ends by an exception or a reset; in service by Ctrl-C, which gives flashing the prompt.
+        try:
+            while True:
+                self.turn()
+        except KeyboardInterrupt:
+            if self.machine.state != SERVICE:
+                self.stop_and_reset()
+        finally:
+            self.board.hardware.outputs.off()
+
+    def turn(self) -> None:
+        board = self.board
+        now_ms = board.clock.read()
+        board.hardware.serve(now_ms)
+        self._turns += 1
+        if now_ms >= self._next_ms:
+            self._tick(now_ms)
+        self._serve_host(now_ms)
+        if self.panel is not None:
+            self.panel.serve(now_ms, self.inputs)
+        left_ms = min(self._next_ms, now_ms + board.slot_ms) - board.clock.read()
+        if left_ms > 0:
+            board.sleep_ms(left_ms)
+
+    def _tick(self, now_ms: int) -> None:
+        self._schedule(now_ms)
+        self._read(now_ms)
+        self._judge_cutoff(now_ms)
+        self.machine.step(now_ms, self.inputs)
+        self._ticks += 1
+        self._follow_state(now_ms)
+        self._feed()
+        self._tell(now_ms)
+        if self._ticks % COLLECT_TICKS == 0:
+            gc.collect()
+
+    def _schedule(self, now_ms: int) -> None:
+        self.worst_late_ms = max(self.worst_late_ms, now_ms - self._next_ms)
+        self._next_ms += TICK_MS
+        if now_ms >= self._next_ms:
+            # Missed ticks are not made up: the core is told the time, and copes.
+            self._next_ms = now_ms + TICK_MS
+
+    def _read(self, now_ms: int) -> None:
+        self.board.hardware.read(now_ms, self.inputs)
+
+    def _judge_cutoff(self, now_ms: int) -> None:
+        cutoff = self.board.cutoff
+        cutoff.renew(now_ms, self.inputs.sensor_mc, self.inputs.sensor_seq)
+        if self.machine.state != RUNNING or cutoff.allows(now_ms):
+            self._open_ms = now_ms
+        elif now_ms - self._open_ms >= CUTOFF_SPEAKS_MS:
+            self.machine.cutoff_opened()
+
+    def _follow_state(self, now_ms: int) -> None:
+        state = self.machine.state
+        if state == ARMED and self._watchdog is None and self.board.may_watch:
+            self._watchdog = self.board.chip.start_watchdog()
+        if state != RUNNING:
+            self.board.cutoff.drop()
+        elif self._was != RUNNING:
+            self.board.cutoff.arm(now_ms, self.inputs.sensor_seq)
+
+    def _feed(self) -> None:
+        # Both the ticks and the turns that serve the outputs must have gone on.
+        if self._ticks != self._fed_ticks and self._turns != self._fed_turns:
+            self._fed_ticks = self._ticks
+            self._fed_turns = self._turns
+            if self._watchdog is not None:
+                self._watchdog.feed()
+
+    def _tell(self, now_ms: int) -> None:
+        machine = self.machine
+        try:
+            told = self.link.telemetry(machine.line_ms(now_ms), self.inputs, machine.command)
+            self.recorder.tick(machine, self._was, told)
+        except MemoryError:
+            self.link.dropped += 1
+        self._was = machine.state
+
+    def _say(self, run_ms: int, code: int, seen: int, expected: int) -> None:
+        try:
+            self.recorder.event(self.link.event(run_ms, code, seen, expected))
+        except MemoryError:
+            self.link.dropped += 1
+
+    def _serve_host(self, now_ms: int) -> None:
+        self.link.serve(now_ms)
+        if self.link.stop_seen:
+            self.stop_and_reset()
+        elif self.link.next_boot:
+            self._restart()
+
+    def stop_and_reset(self) -> None:
+        # Ctrl-C: somebody is there and wants it off. Off first, then a clean start in idle.
+        self.board.hardware.outputs.off()
+        self.machine.stop(self.board.clock.read(), BY_CTRL_C)
+        if self.machine.state == COOLING:
+            self.store.close_marker()
+        self.store.ask_next_boot("idle")
+        self._restart()
+
+    def _restart(self) -> None:
+        self.board.hardware.outputs.off()
+        self.store.end_run()
+        self.board.chip.reset()

@@ -1,0 +1,49 @@
+# The controller's own log of a run: one sample a second, with the events since the last.
+
+from heatcore import line
+
+from .states import COOLING, IDLE, RUNNING, TRIPPED
+
+# More events than this between two samples is a storm, and not worth the memory.
+EVENTS_MAX = 16
+
+
+class Recorder:
+    def __init__(self, store, head: dict) -> None:
+        self._store = store
+        self._head = head
+        self._events = []
+        self._second = -1
+
+    def event(self, told: bytes) -> None:
+        if len(self._events) < EVENTS_MAX:
+            self._events.append(told)
+
+    def tick(self, machine, was: int, told: bytes) -> None:
+        # Straight after the tick: a flash erase stalls the chip, and the next tick is far.
+        state = machine.state
+        if state == RUNNING and was != RUNNING:
+            self._begin(machine)
+        if state in (IDLE, TRIPPED):
+            if was in (RUNNING, COOLING):
+                self._write(told)
+                self._store.end_run()
+            self._events.clear()
+        elif state in (RUNNING, COOLING) and machine.run_ms // 1000 != self._second:
+            self._second = machine.run_ms // 1000
+            self._write(told)
+
+    def _write(self, told: bytes) -> None:
+        self._store.log(b"".join(self._events) + told)
+        self._events.clear()
+
+    def _begin(self, machine) -> None:
+        self._second = -1
+        self._store.begin_run()
+        self._tell("plan_id", machine.plan_id)
+        self._tell("plan", machine.plan_name)
+        for key in ("firmware", "core", "chip"):
+            self._tell(key, self._head[key])
+
+    def _tell(self, key: str, value: str) -> None:
+        self._store.log(line.encode(["h", 1, {key: value}]))
