@@ -38,6 +38,8 @@ STATUS_COLOURS = {
 }
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
+# between a label and its line, as a share of the time axis
+LABEL_GAP = 0.012
 SHOWN_EVENTS = {"mark", "stop", "door", "not_melted"}
 STYLE: dict[Any, Any] = {
     "font.size": 10,
@@ -116,7 +118,7 @@ def _lay_out(figure: Figure, panels: list[Panel]) -> None:
         curves.set(xlim=(0, end_s), ylim=(0, top_c), ylabel="Temperature, °C")
         _draw_curves(curves, panel)
         _draw_power(power, panel.record)
-        _head(figure, curves, panel, 105 if len(panels) == 1 else 82)
+        _head(figure, curves, panel, 122 if len(panels) == 1 else 90)
         _foot(figure, curves, panel)
 
 
@@ -223,7 +225,7 @@ def _draw_paste(axes: Axes, panel: Panel) -> None:
     axes.axhline(paste.above_c, color=GREY, lw=1.1, linestyle=(0, (8, 3)))
     for at_c, text in (
         ((low_c + high_c) / 2, f"peak window {low_c:g} to {high_c:g} °C"),
-        (paste.above_c + 5, f"{paste.name} is molten above {paste.above_c:g} °C"),
+        (paste.above_c + 5, f"{paste.name} melts at {paste.above_c:g} °C"),
     ):
         axes.text(0.008, at_c, text, transform=axes.get_yaxis_transform(), va="center", fontsize=9)
 
@@ -253,16 +255,16 @@ def _draw_board(axes: Axes, board: _Board, panel: Panel) -> None:
     axes.plot(peak_s, peak_c, "o", color=VERMILION, ms=6)
     axes.annotate(
         _peak_text(board, peak_c, above_c),
-        (peak_s, min(peak_c, above_c)),
-        # under the hump: the one place that no line crosses
-        xytext=(0, -14),
-        textcoords="offset points",
-        ha="center",
-        va="top",
+        (peak_s, peak_c),
+        # left of the peak and half way down: under the hump, where no line crosses
+        xytext=(peak_s - LABEL_GAP * axes.get_xlim()[1], peak_c / 2),
+        ha="right",
+        va="center",
         color=VERMILION,
         fontweight="bold",
         linespacing=1.4,
     )
+    axes.vlines(peak_s, peak_c / 2, peak_c, color=VERMILION, lw=0.8)
 
 
 def _peak_text(board: _Board, peak_c: float, above_c: float) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
+from importlib.metadata import version
 
 from heatcore.command import FIELDS as COMMAND_FIELDS
 from heatcore.command import Command
@@ -32,13 +33,13 @@ Value = str | int | None
 def header(values: Mapping[str, Value]) -> Iterator[list[object]]:
     """One short header line a value: together four hashes would not fit into 200 bytes.
 
-    Keys, as far as they are known: ``name``; versions ``heatwright``, ``core``, ``firmware``;
-    ``plan_sha256``, ``paste_sha256``, ``profile_sha256``, ``source_sha256`` of the files in the
-    run's folder; ``controller`` (as given to --on), ``seed``, ``started`` (ISO 8601 with offset);
-    ``placing`` of the control sensor and ``second_placing``, in the words of the source document.
-    Long texts are cut.
+    This program's version stands first. Further keys, as far as they are known: ``name``;
+    versions ``core``, ``firmware``; ``plan_sha256``, ``paste_sha256``, ``profile_sha256``,
+    ``source_sha256`` of the files in the run's folder; ``controller`` (as given to --on), ``seed``,
+    ``started`` (ISO 8601 with offset); ``placing`` of the control sensor and ``second_placing``,
+    in the words of the source document. Long texts are cut.
     """
-    for key, value in values.items():
+    for key, value in {"heatwright": version("heatwright"), **values}.items():
         yield [HEADER, VERSION, {key: _short(value) if isinstance(value, str) else value}]
 
 

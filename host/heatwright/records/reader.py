@@ -132,7 +132,9 @@ def _is_whole(value: object) -> TypeGuard[int]:
 
 
 def _take_header(header: dict[str, lines.Value], rest: list[object]) -> bool:
-    if len(rest) != 2 or not isinstance(rest[1], dict) or type(rest[0]) is not int:
+    if len(rest) != 2 or type(rest[0]) is not int or not isinstance(rest[1], dict):
+        return False
+    if not all(value is None or isinstance(value, str | int) for value in rest[1].values()):
         return False
     header.update(rest[1])
     header["version"] = rest[0]
