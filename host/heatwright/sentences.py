@@ -30,22 +30,26 @@ RECORDING_STOPPED = (
 
 UNKNOWN_KEY = "unknown key"
 NO_UNIT = "a key without its unit"
+OTHER_UNIT = "a key with another unit"
 MISSING_KEY = "a key is missing"
 MISSING_TABLE = "a table is missing"
 OUT_OF_RANGE = "out of range"
-WRONG_VALUE = "not what belongs here"
+WRONG_VALUE = "the wrong kind of value"
+NOT_A_CHOICE = "not one of the choices"
 WRITE_UNIT = "Every key carries its unit. Write {lines}."
-CONVERTED = "Our keys have other units. Write {key} = {value}."
+CONVERTED = "The unit here is {unit}: write {key} = {value}."
 DID_YOU_MEAN = "Did you mean {name}?"
-IN_TABLE = "{{key}} belongs in the table [{table}]."
+IN_TABLE = "{key} belongs in the table [{table}]."
 AT_TOP = "{key} belongs at the top of the file, above the first [table]."
 SEE_SCHEMA = "All keys and what they mean: heatwright schema {kind}"
 ADD_KEY = "Add {key}: {meaning}."
 ADD_TABLE = "Add [{key}]: {meaning}."
-MEANING = "{key} is: {meaning}."
+MEANING = "What it means: {meaning}."
 BOTH_ENDS = "Write both ends: {key} = [low, high]."
 NUMBER_ALONE = "Write the number alone, the unit is in the key: {key} = {value}"
-LOOKS_LIKE = "{value} looks like {other}: that is {right} {unit}."
+LOOKS_LIKE = "{value} looks like {fits}."
+OTHER_UNIT_IS = "{other} (that is {right} {unit})"
+WRITE_LIST = "Write a list: {key} = [{value}]"
 CHECK_SHEET = "Compare with the data sheet."
 
 LOW_ABOVE_HIGH = "the low end lies above the high end"
@@ -74,7 +78,8 @@ REF_CURE = "Remove it from one of the placements."
 STAGE_ORDER = "{name} stands after {after}"
 STAGE_ORDER_CURE = "Put the stages in this order; each at most once, any may be left out."
 RATE_OR_TIME = "a stage needs either its rate or its time"
-RATE_OR_TIME_CURE = "Keep one of the two; the other follows from the temperatures."
+RATE_OR_TIME_CURE = "Add one of the two; the other follows from the temperatures."
+ONE_OF_TWO = "Keep one of the two; the other follows from the temperatures."
 UP_FALLS = "{name} falls"
 DOWN_RISES = "{name} does not fall"
 DIRECTION_CURE = "Temperatures rise up to reflow and fall in ramp_down."
@@ -87,6 +92,7 @@ SYNTAX_QUOTES = 'Use plain quotes: "text".'
 SYNTAX_COMMA = "Use a decimal point, not a comma: 0.5"
 SYNTAX_UNIT = "Write the number alone; the unit is in the key: peak_c = [235, 250]"
 SYNTAX_RANGE = "Write a range as [low, high]: peak_c = [235, 250]"
+SYNTAX_NOT_CLOSED = "The list is not closed: add the missing ] at its end."
 SYNTAX_COLON = "Use = between key and value, not a colon."
 SYNTAX_BOOL = "Write true or false, in small letters."
 SYNTAX_BARE_TEXT = 'Put text in quotes: alloy = "SAC305"'
@@ -120,6 +126,7 @@ POWER_CURE = "Compare both with the type plate."
 CORRELATED_UNKNOWN = "a correlation of a parameter that is not uncertain"
 CORRELATED_CURE = "Give its standard deviation in [model.sd], or remove it here."
 NOT_TRIANGLE = "not the lower triangle of a correlation matrix"
+ROWS = "{rows} rows"
 NOT_TRIANGLE_CURE = "Row 1 holds one number, row 2 two, and so on; each -1 to 1, the last 1."
 
 # Judging --------------------------------------------------------------------------------------
@@ -205,3 +212,70 @@ The documents, all TOML with units in their keys:
 
 One of them in full: heatwright schema paste
 All as files, for your editor: heatwright schema --out schemas"""
+
+# Planning -------------------------------------------------------------------------------------
+
+OUT_OF_REACH = (
+    "This source can't melt {paste}: the board gets to {highest_c:.0f} °C at most, and needs "
+    "{peak_c:.0f} °C. A smaller board, a shelf nearer to the heat or a stronger source would help."
+)
+SENSOR_TOO_HOT = (
+    "On this source the sensor would read {found_c:.0f} °C at the peak, above the controller's "
+    "limit of {limit_c:.0f} °C. Put the sensor where it is cooler, or on the board."
+)
+
+# Running --------------------------------------------------------------------------------------
+
+CAUTIONS = """Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place; a
+thermal cut-out of its own in series with the heater; no food in this oven ever again; fresh air;
+nothing that burns near it. Stay with it, the mains switch at hand: a solid-state relay that fails
+usually fails ON, and no software can then turn the heat off."""
+UNKNOWN_SOURCE_WARNING = (
+    "Nobody has measured this source. The limits are loose, what the board goes through is not "
+    "known, and the verdict will say so."
+)
+SOURCE_NOT_KNOWN = "no source file, so nobody knows what this source does to a board"
+SOURCE_NOT_KNOWN_CURE = (
+    "Give the file of the measured source; to run the plain profile all the same, add "
+    "--unknown-source."
+)
+PLAN_OR_PROFILE = "a plan is made from a profile already: both can't be followed"
+KEEP_ONE = "Keep one of --plan and --profile."
+PLAN_CLOSED = "the plan can't be read"
+PLAN_BROKEN = "this is not a plan that a controller would take"
+PLAN_BROKEN_CURE = "Make it anew from its profile: heatwright run --profile FILE --source FILE"
+NO_OWN_PROFILE = "no profile is shipped for {paste}"
+NO_OWN_PROFILE_CURE = "Give one with --profile FILE, made from the paste's data sheet."
+SPEED_ON_REAL = "a real controller runs at the speed of the wall's clock"
+SPEED_CURE = "Leave --speed away."
+NO_WARM_PLUGIN = "a plant of one's own always starts at room temperature"
+STOPPING = "Stopping: heat is off. Recording until it has cooled; Ctrl-C again leaves at once."
+STAGE_NAMES = {
+    "preheat": "preheat",
+    "soak": "soak",
+    "ramp_up": "ramp up",
+    "reflow": "reflow",
+    "ramp_down": "ramp down",
+}
+LIVE_LINE = "{at}  {stage:9}  target {target}  sensor {sensor}  power {power}  {left} left"
+RUN_EVENTS = {
+    "mark": "Melt marked.",
+    "unmark": "Melt mark taken back.",
+    "not_melted": "No melt was marked in time: heat is off.",
+    "stop": "Stopped: heat is off.",
+    "door": "The door moved.",
+    "arm": "Armed.",
+}
+RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
+TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected {expected}."
+PLAN_GIVEN = "Plan {name}, as given."
+PLAN_UNKNOWN_SOURCE = (
+    "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and the "
+    "board may not."
+)
+PLAN_MADE = "Plan {name}: on the nominal source the board peaks at {peak}, {above} molten{door}."
+PLAN_DOOR = "; open the door at {at}, when told"
+PLAN_OUTSIDE = "  Even so this source misses a window: {label} would be {value}."
+RUN_KEPT = "All of it, with the picture: {folder}"
+
+# Demo -----------------------------------------------------------------------------------------

@@ -19,7 +19,7 @@ from heatwright import sentences
 Status = Literal[
     "data_sheet", "confirmed", "recomputed", "practice", "memory", "measured", "assumed", "invented"
 ]
-Path = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 
 
 class Window(NamedTuple):
@@ -53,7 +53,7 @@ class Between:
 class Clash(NamedTuple):
     """Two values of a document that cannot both be right, said at the key of one of them."""
 
-    path: Path
+    path: KeyPath
     what: str
     found: str
     expected: str
@@ -122,7 +122,7 @@ def _origin_clashes(origin: Any, names: set[str]) -> Iterator[Clash]:
             yield Clash(("origin", key), sentences.ORIGIN_OF_NOTHING, key, expected, cure)
 
 
-def dotted(path: Path) -> str:
+def dotted(path: KeyPath) -> str:
     """``("stages", 2, "to_c")`` as a person reads it: ``stages[3].to_c`` (counted from one)."""
     text = ""
     for step in path:

@@ -112,13 +112,10 @@ def _touch_up_clashes(name: Any) -> Iterator[Clash]:
 def _ref_clashes(placements: Any) -> Iterator[Clash]:
     seen: set[str] = set()
     for index, entry in enumerate(placements if isinstance(placements, list) else ()):
-        for ref in entry.get("refs", ()) if isinstance(entry, Mapping) else ():
+        refs = entry.get("refs") if isinstance(entry, Mapping) else None
+        for ref in refs if isinstance(refs, list) else ():
             if ref in seen:
-                yield Clash(
-                    ("placements", index, "refs"),
-                    sentences.REF_TWICE,
-                    f'"{ref}"',
-                    sentences.REF_ONCE,
-                    sentences.REF_CURE,
-                )
-            seen.add(ref)
+                path = ("placements", index, "refs")
+                expected, cure = sentences.REF_ONCE, sentences.REF_CURE
+                yield Clash(path, sentences.REF_TWICE, f'"{ref}"', expected, cure)
+            seen |= {ref} if isinstance(ref, str) else set()

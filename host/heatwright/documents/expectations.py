@@ -6,7 +6,7 @@ import json
 from functools import cache
 from typing import Any
 
-from heatwright.documents.base import Document, Path
+from heatwright.documents.base import Document, KeyPath
 
 Node = dict[str, Any]
 
@@ -17,7 +17,7 @@ def schema_of(model: type[Document]) -> Node:
     return model.model_json_schema()
 
 
-def node_at(model: type[Document], path: Path) -> Node:
+def node_at(model: type[Document], path: KeyPath) -> Node:
     """The part of the schema that governs this path; empty where the path leads nowhere."""
     schema = schema_of(model)
     node = _settle(schema, schema)
@@ -62,24 +62,29 @@ def _plain_words(node: Node) -> str:
     kind = node.get("type", "")
     if kind in _NOUNS:
         return _number(node, _NOUNS[kind])
-    return _text(node) if kind == "string" else _WORDS.get(kind, "")
+    return _filled(node, _WORDS.get(kind, ""))
 
 
 def _number(node: Node, noun: str) -> str:
     limits = bounds(node)
     if limits is None:
         return noun
-    from_ = "above" if "exclusiveMinimum" in node else "from"
-    return f"{noun} {from_} {limits[0]:g} to {limits[1]:g}"
+    if "exclusiveMinimum" in node:
+        return f"{noun} above {limits[0]:g}, up to {limits[1]:g}"
+    return f"{noun} from {limits[0]:g} to {limits[1]:g}"
 
 
-def _text(node: Node) -> str:
-    shortest = node.get("minLength", 0)
-    return f"text in quotes, at least {shortest} long" if shortest > 1 else "text in quotes"
+def _filled(node: Node, noun: str) -> str:
+    return f"{noun}, not empty" if node.get("minLength") or node.get("minItems") else noun
 
 
 _NOUNS = {"number": "a number", "integer": "a whole number"}
-_WORDS = {"boolean": "true or false", "array": "a list in [ ]", "object": "a table"}
+_WORDS = {
+    "string": "text in quotes",
+    "boolean": "true or false",
+    "array": "a list in [ ]",
+    "object": "a table",
+}
 
 
 def _child(node: Node, step: str | int) -> Node:

@@ -13,104 +13,116 @@ from pydantic_core import ErrorDetails
 
 from heatwright import sentences
 from heatwright.documents import unit_guess
-from heatwright.documents.base import Clash, Document, Path, dotted
+from heatwright.documents.base import Clash, Document, KeyPath
 from heatwright.documents.expectations import bounds, in_words, keys_of, node_at, tables_with
 
 _NUMBER_IN_TEXT = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(.*)")
 
 
 class Context(NamedTuple):
-    """The document being read."""
+    """The document being read; ``misnamed`` gathers keys that are there under another name."""
 
     model: type[Document]
     data: Mapping[str, Any]
+    misnamed: set[KeyPath]
 
 
 def explain(context: Context, errors: Iterable[ErrorDetails]) -> list[Clash]:
-    """One clash per error; a key that was only misnamed is not reported as missing too."""
-    misnamed: set[Path] = set()
-    found: list[Clash] = []
-    # unknown keys first: they tell which missing keys are there under another name
-    for error in sorted(errors, key=lambda error: error["type"] != "extra_forbidden"):
-        path = error["loc"]
-        if error["type"] == "extra_forbidden":
-            found.append(_unknown(context, path, misnamed))
-        elif error["type"] == "missing":
-            if path not in misnamed and not isinstance(path[-1], int):
-                found.append(_missing(context, path))
-            elif isinstance(path[-1], int):
-                found.append(_wrong(context, path[:-1], error))
-        elif error["type"] != "clash":
-            found.append(_wrong(context, path, error))
+    """One clash per wrong thing; a key that was only misnamed is not reported as missing too."""
+    ordered = sorted(errors, key=lambda error: error["type"] != "extra_forbidden")
+    found = [_explain(context, error) for error in ordered]
     # both ends of a window may be wrong: that is one fault
-    return list(dict.fromkeys(found))
+    return list(dict.fromkeys(clash for clash in found if clash))
+
+
+def _explain(context: Context, error: ErrorDetails) -> Clash | None:
+    kind, path = error["type"], error["loc"]
+    if kind == "extra_forbidden":
+        return _unknown(context, path)
+    if kind == "missing" and isinstance(path[-1], str):
+        return None if path in context.misnamed else _missing(context, path)
+    # clashes come from the raw data, with their places
+    return None if kind == "clash" else _wrong(context, path, error)
 
 
 def shown(value: Any) -> str:
     """A value as it stands in TOML, shortened."""
-    if isinstance(value, dt.date | dt.time):
-        return str(value)
-    text = json.dumps(value, ensure_ascii=False, default=str)
+    text = _toml(value)
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-def _unknown(context: Context, path: Path, misnamed: set[Path]) -> Clash:
+def _toml(value: Any) -> str:
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
+    if isinstance(value, float | dt.date | dt.time):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False, default=str)
+
+
+def _unknown(context: Context, path: KeyPath) -> Clash:
     key, table = str(path[-1]), path[:-1]
-    known = keys_of(node_at(context.model, table))
     value = _at(context.data, path)
-    right, cure = _rename(context, table, key, value)
-    misnamed.update((*table, name) for name in right)
-    expected = " or ".join(right) if right else ", ".join(known)
-    what = sentences.NO_UNIT if _lacks_unit(key, right) else sentences.UNKNOWN_KEY
+    right, what, cure = _rename(context, table, key, value)
+    context.misnamed.update((*table, name) for name in right)
+    expected = " or ".join(right) or ", ".join(keys_of(node_at(context.model, table)))
     found = f"[{key}]" if isinstance(value, Mapping) else f"{key} = {shown(value)}"
     return Clash(path, what, found, expected, cure)
 
 
-def _lacks_unit(key: str, right: list[str]) -> bool:
-    return any(key + unit_guess.suffix_of(name) == name != key for name in right)
+def _rename(context: Context, table: KeyPath, key: str, value: Any) -> tuple[list[str], str, str]:
+    """The keys that were probably meant, what is wrong, and what to do."""
+    known = keys_of(node_at(context.model, table))
+    if bare := [name for name in known if key + unit_guess.suffix_of(name) == name != key]:
+        return bare, sentences.NO_UNIT, _with_units(context, table, bare, value)
+    for name in known:
+        if cure := _converted(key, value, name, node_at(context.model, (*table, name))):
+            return [name], sentences.OTHER_UNIT, cure
+    if close := difflib.get_close_matches(key.casefold(), known, n=1, cutoff=0.6):
+        return close, sentences.UNKNOWN_KEY, sentences.DID_YOU_MEAN.format(name=close[0])
+    return [], sentences.UNKNOWN_KEY, _elsewhere(context, key)
+
+
+def _with_units(context: Context, table: KeyPath, names: list[str], value: Any) -> str:
+    lines = " or ".join(
+        f"{name} = {_fitting(node_at(context.model, (*table, name)), value)}"
+        f" ({unit_guess.unit_of(name)})"
+        for name in names
+    )
+    return sentences.WRITE_UNIT.format(lines=lines)
 
 
 def _fitting(node: Mapping[str, Any], value: Any) -> str:
     return "[low, high]" if "prefixItems" in node and _is_number(value) else shown(value)
 
 
-def _rename(context: Context, table: Path, key: str, value: Any) -> tuple[list[str], str]:
-    """The keys that were probably meant, and what to do."""
-    known = keys_of(node_at(context.model, table))
-    units = [name for name in known if _lacks_unit(key, [name])]
-    if units:
-        lines = " or ".join(
-            f"{name} = {_fitting(node_at(context.model, (*table, name)), value)}"
-            f" ({unit_guess.unit_of(name)})"
-            for name in units
-        )
-        return units, sentences.WRITE_UNIT.format(lines=lines)
-    for name in known:
-        if cure := _converted(key, value, name):
-            return [name], cure
-    close = difflib.get_close_matches(key.casefold(), known, n=1, cutoff=0.6)
-    if close:
-        return close, sentences.DID_YOU_MEAN.format(name=close[0])
-    if places := tables_with(context.model, key):
-        where = sentences.IN_TABLE.format(table=places[0]) if places[0] else sentences.AT_TOP
-        return [], where.format(key=key)
-    return [], sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
-
-
-def _converted(key: str, value: Any, name: str) -> str:
+def _converted(key: str, value: Any, name: str, node: Mapping[str, Any]) -> str:
     """How to write a value whose key carries another unit than ours."""
-    suffix = unit_guess.suffix_of(name)
-    for other in unit_guess.OTHERS.get(suffix, ()):
-        if key == name.removesuffix(suffix) + other.suffix:
-            numbers = value if isinstance(value, list) else [value]
-            if all(_is_number(number) for number in numbers):
-                right = [unit_guess.tidy(other.convert(number)) for number in numbers]
-                text = f"[{', '.join(right)}]" if isinstance(value, list) else right[0]
-                return sentences.CONVERTED.format(key=name, value=text)
+    suffix, limits = unit_guess.suffix_of(name), bounds(dict(node))
+    numbers = value if isinstance(value, list) else [value]
+    if not suffix or not limits or not all(map(_is_number, numbers)):
+        return ""
+    for other in unit_guess.OTHERS[suffix]:
+        right = [other.convert(number) for number in numbers]
+        in_range = all(limits[0] <= number <= limits[1] for number in right)
+        if key == name.removesuffix(suffix) + other.suffix and in_range:
+            text = unit_guess.listed(right)
+            unit = unit_guess.unit_of(name)
+            return sentences.CONVERTED.format(unit=unit, key=name, value=text)
     return ""
 
 
-def _missing(context: Context, path: Path) -> Clash:
+def _elsewhere(context: Context, key: str) -> str:
+    """Where a key belongs that stands in the wrong table; else where to read about all keys."""
+    places = tables_with(context.model, key)
+    if not places:
+        return sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
+    table = places[0]
+    context.misnamed.add((table, key) if table else (key,))
+    sentence = sentences.IN_TABLE if table else sentences.AT_TOP
+    return sentence.format(key=key, table=table)
+
+
+def _missing(context: Context, path: KeyPath) -> Clash:
     node = node_at(context.model, path)
     what = sentences.MISSING_TABLE if node.get("type") == "object" else sentences.MISSING_KEY
     description = node.get("description", "")
@@ -119,7 +131,7 @@ def _missing(context: Context, path: Path) -> Clash:
     return Clash(path, what, "", in_words(node), cure.format(key=key, meaning=description))
 
 
-def _wrong(context: Context, path: Path, error: ErrorDetails) -> Clash:
+def _wrong(context: Context, path: KeyPath, error: ErrorDetails) -> Clash:
     if isinstance(path[-1], int) and "prefixItems" in node_at(context.model, path[:-1]):
         path = path[:-1]
     value, node = _at(context.data, path), node_at(context.model, path)
@@ -137,16 +149,23 @@ _BY_TYPE = {
 }
 
 
-def _cure(context: Context, path: Path, value: Any, node: Mapping[str, Any]) -> str:
+def _cure(context: Context, path: KeyPath, value: Any, node: Mapping[str, Any]) -> str:
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
-    limits, is_window = bounds(dict(node)), "prefixItems" in node
-    if limits and isinstance(value, str) and not is_window:
+    limits = bounds(dict(node))
+    if limits and isinstance(value, str) and "prefixItems" not in node:
         return _cure_text(key, value, limits)
-    if isinstance(value, str) and (close := _nearest_choice(value, node)):
+    if close := _nearest_choice(str(value), node):
         return sentences.DID_YOU_MEAN.format(name=shown(close))
     if limits:
         return _cure_number(key, value, node, limits)
-    return sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
+    if node.get("type") == "array" and not isinstance(value, list | Mapping):
+        return sentences.WRITE_LIST.format(key=key, value=shown(value))
+    return _meaning(key, node) or sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
+
+
+def _meaning(key: str, node: Mapping[str, Any]) -> str:
+    what = node.get("description")
+    return sentences.MEANING.format(key=key, meaning=what) if what else ""
 
 
 def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[float, float]) -> str:
@@ -156,8 +175,7 @@ def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[fl
     hints = [unit_guess.guess(key, numbers, *limits)] if outside else []
     if "prefixItems" in node and not (isinstance(value, list) and len(value) == 2):
         hints.append(sentences.BOTH_ENDS.format(key=key))
-    meaning = sentences.MEANING.format(key=key, meaning=node.get("description", ""))
-    return " ".join(filter(None, hints)) or meaning
+    return " ".join(filter(None, hints)) or _meaning(key, node)
 
 
 def _cure_text(key: str, value: str, limits: tuple[float, float]) -> str:
@@ -181,7 +199,7 @@ def _nearest_choice(value: str, node: Mapping[str, Any]) -> str | None:
     return by_plain[close[0]] if close else None
 
 
-def _at(data: Any, path: Path) -> Any:
+def _at(data: Any, path: KeyPath) -> Any:
     for step in path:
         if isinstance(step, str) and not isinstance(data, Mapping):
             return data
@@ -194,9 +212,3 @@ def _at(data: Any, path: Path) -> Any:
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def place(name: str, line: int | None, path: Path) -> str:
-    """``my.toml, line 4, window.peak_c``."""
-    at_line = [] if line is None else [f"line {line}"]
-    return ", ".join([name, *at_line, *([dotted(path)] if path else [])])

@@ -108,13 +108,13 @@ def _melting_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
     soak, peak = pair(data, "window", "soak_c"), pair(data, "window", "peak_c")
     if solidus is not None and liquidus is not None and solidus > liquidus:
         expected = f"at most {liquidus:g} (liquidus_c)"
-        yield _clash("solidus_c", sentences.SOLIDUS_HIGH, solidus, expected, 60.0, liquidus)
+        yield _clash("solidus_c", sentences.SOLIDUS_HIGH, solidus, expected)
     if liquidus is not None and peak and not peak.low > liquidus:
         expected = f"above {liquidus:g} (liquidus_c)"
-        yield _clash("window.peak_c", sentences.PEAK_LOW, peak.low, expected, liquidus, 300.0)
+        yield _clash("window.peak_c", sentences.PEAK_LOW, peak.low, expected)
     if liquidus is not None and soak and not soak.high < liquidus:
         expected = f"below {liquidus:g} (liquidus_c)"
-        yield _clash("window.soak_c", sentences.SOAK_HIGH, soak.high, expected, 50.0, liquidus)
+        yield _clash("window.soak_c", sentences.SOAK_HIGH, soak.high, expected)
 
 
 def _alloy_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
@@ -129,11 +129,11 @@ def _alloy_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
     for key in ("solidus_c", "liquidus_c") if alloy else ():
         found, right = number(data, key), getattr(alloy, key)
         if found is not None and not abs(found - right) <= TOLERANCE_K:
+            cure = unit_guess.guess(key, [found], right - TOLERANCE_K, right + TOLERANCE_K)
             what = sentences.MELTS_ELSEWHERE.format(alloy=name)
-            yield _clash(key, what, found, f"{right:g}", right - TOLERANCE_K, right + TOLERANCE_K)
+            yield _clash(key, what, found, f"{right:g}", cure)
 
 
-def _clash(key: str, what: str, found: float, expected: str, low: float, high: float) -> Clash:
-    """A clash of temperatures; right would have been from ``low`` to ``high``."""
-    cure = unit_guess.guess("_c", [found], low, high) or sentences.CHECK_SHEET
+def _clash(key: str, what: str, found: float, expected: str, cure: str = "") -> Clash:
+    cure = cure or sentences.CHECK_SHEET
     return Clash(tuple(key.split(".")), what, f"{found:g}", expected, cure)

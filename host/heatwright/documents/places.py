@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 
-from heatwright.documents.base import Path
+from heatwright.documents.base import KeyPath, dotted
 
 _HEADER = re.compile(r"\s*(\[\[?)(.+?)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=""")
@@ -18,11 +18,11 @@ _TOKEN = re.compile(
 )
 
 
-def lines_of_keys(text: str) -> dict[Path, int]:
+def lines_of_keys(text: str) -> dict[KeyPath, int]:
     """The line, from one, of each table, key and array entry; inline tables have their key's."""
-    places: dict[Path, int] = {}
-    counts: dict[Path, int] = {}
-    table: Path = ()
+    places: dict[KeyPath, int] = {}
+    counts: dict[KeyPath, int] = {}
+    table: KeyPath = ()
     for line_number, line in _statements(text):
         header = _HEADER.match(line)
         if header and not _KEY.match(line):
@@ -36,12 +36,18 @@ def lines_of_keys(text: str) -> dict[Path, int]:
     return places
 
 
-def line_of(places: dict[Path, int], path: Path) -> int | None:
+def line_of(places: dict[KeyPath, int], path: KeyPath) -> int | None:
     """The line of a key, or of the nearest thing around it that has one."""
     for end in range(len(path), 0, -1):
         if path[:end] in places:
             return places[path[:end]]
     return None
+
+
+def place(name: str, line: int | None, path: KeyPath) -> str:
+    """Where in a file, as a person reads it: ``my.toml, line 4, window.peak_c``."""
+    at_line = [] if line is None else [f"line {line}"]
+    return ", ".join([name, *at_line, *([dotted(path)] if path else [])])
 
 
 def _statements(text: str) -> list[tuple[int, str]]:
@@ -67,9 +73,9 @@ def _split(dotted_key: str) -> tuple[str, ...]:
     return tuple(parts)
 
 
-def _resolve(keys: tuple[str, ...], counts: dict[Path, int]) -> Path:
+def _resolve(keys: tuple[str, ...], counts: dict[KeyPath, int]) -> KeyPath:
     """Put the number of the latest entry after each array of tables on the way to these keys."""
-    path: Path = ()
+    path: KeyPath = ()
     for key in keys[:-1]:
         path = (*path, key)
         path = (*path, counts[path]) if path in counts else path

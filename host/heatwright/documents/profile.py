@@ -112,13 +112,9 @@ def _speed_clashes(tables: Tables) -> Iterator[Clash]:
         given = [key for key in ("rate_c_per_s", "time_s") if key in table]
         if len(given) != 1:
             found = " and ".join(given) or "neither"
-            yield Clash(
-                ("stages", index),
-                sentences.RATE_OR_TIME,
-                found,
-                "rate_c_per_s or time_s",
-                sentences.RATE_OR_TIME_CURE,
-            )
+            at = ("stages", index, given[-1] if given else "rate_c_per_s")
+            cure = sentences.ONE_OF_TWO if given else sentences.RATE_OR_TIME_CURE
+            yield Clash(at, sentences.RATE_OR_TIME, found, "rate_c_per_s or time_s", cure)
 
 
 def _direction_clashes(before_c: float, tables: Tables) -> Iterator[Clash]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
-from pathlib import Path as FilePath
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from heatwright import sentences
-from heatwright.documents import faults
-from heatwright.documents.base import Clash, Document
-from heatwright.documents.places import line_of, lines_of_keys
+from heatwright.documents import faults as explaining
+from heatwright.documents.base import Clash, Document, KeyPath
+from heatwright.documents.places import line_of, lines_of_keys, place
+from heatwright.documents.syntax import Parsed, parse
 from heatwright.errors import BadInput, Fault
 
 D = TypeVar("D", bound=Document)
@@ -28,21 +28,9 @@ SIGNATURES = {
     "profile": {"stages"},
     "board": {"finish", "layers", "placements"},
 }
-# What people write that TOML does not allow, and what to write instead; tried in this order.
-SYNTAX_CURES = (
-    (re.compile(r"^\s*[{\"]"), sentences.SYNTAX_JSON),
-    (re.compile(r"[“”„‘’]"), sentences.SYNTAX_QUOTES),
-    (re.compile(r"=\s*-?\d+,\d+\s*(#.*)?$"), sentences.SYNTAX_COMMA),
-    (re.compile(r"=\s*-?[\d.]+\s*[°a-zA-Zµ%]"), sentences.SYNTAX_UNIT),
-    (re.compile(r"=\s*-?[\d.]+\s*(-|–|to|\.\.)\s*[\d.]+"), sentences.SYNTAX_RANGE),
-    (re.compile(r"^\s*[\w.-]+\s*:"), sentences.SYNTAX_COLON),
-    (re.compile(r"=\s*(True|False|yes|no|on|off)\b", re.IGNORECASE), sentences.SYNTAX_BOOL),
-    (re.compile(r"=\s*[A-Za-z_]"), sentences.SYNTAX_BARE_TEXT),
-    (re.compile(r"=\s*(#.*)?$"), sentences.SYNTAX_EMPTY),
-)
 
 
-def read_document(model: type[D], path: FilePath) -> D:
+def read_document(model: type[D], path: Path) -> D:
     """Read and check one document file. Raises `BadInput` with all its faults."""
     return parse_document(model, read_text(path), str(path))
 
@@ -50,19 +38,54 @@ def read_document(model: type[D], path: FilePath) -> D:
 def parse_document(model: type[D], text: str, name: str) -> D:
     """Check a document's text; ``name`` stands for the file in messages. Raises `BadInput`."""
     text = text.replace("\r\n", "\n")
-    data = _parse(text, name)
-    refuse_other_kind(model, data, name)
+    parsed = parse(text, name)
+    if parsed.data is None:
+        raise BadInput(*parsed.faults)
+    refuse_other_kind(model, parsed.data, name)
     try:
-        return model.model_validate(data)
+        document = model.model_validate(parsed.data)
     except ValidationError as error:
-        found = faults.explain(faults.Context(model, data), error.errors(include_url=False))
-    found += [clash for clash in model.clashes(data) if _is_new(clash, found)]
-    lines = lines_of_keys(text)
+        errors = [e for e in error.errors(include_url=False) if not _is_lost(e, parsed.lost)]
+        faults = _explain(model, parsed, errors, name)
+    else:
+        faults = []
+    if parsed.faults or faults:
+        raise BadInput(*parsed.faults, *faults)
+    return document
+
+
+def _is_lost(error: ErrorDetails, lost: frozenset[str]) -> bool:
+    """A key that stands on a line which is not TOML is no missing key."""
+    return error["type"] == "missing" and error["loc"][-1] in lost
+
+
+def _explain(
+    model: type[Document], parsed: Parsed, errors: list[ErrorDetails], name: str
+) -> list[Fault]:
+    context = explaining.Context(model, parsed.data or {}, set())
+    found = explaining.explain(context, errors)
+    # a value that is wrong by itself is no ground for further complaints
+    sound = without(parsed.data, [clash.path for clash in found])
+    for clash in model.clashes(sound):
+        if clash.path not in context.misnamed and clash.path[-1] not in parsed.lost:
+            found.append(clash)
+    lines = lines_of_keys(parsed.text)
     found.sort(key=lambda clash: line_of(lines, clash.path) or 0)
-    raise BadInput(*(_fault(clash, name, line_of(lines, clash.path)) for clash in found)) from None
+    return [_fault(clash, name, line_of(lines, clash.path)) for clash in found]
 
 
-def read_text(path: FilePath) -> str:
+def without(data: Any, paths: list[KeyPath]) -> Any:
+    """A copy of raw data that leaves out what stands at these paths; lists keep their length."""
+    if () in paths:
+        return None
+    if not isinstance(data, dict | list):
+        return data
+    items = data.items() if isinstance(data, dict) else enumerate(data)
+    kept = {key: without(value, [p[1:] for p in paths if p[:1] == (key,)]) for key, value in items}
+    return kept if isinstance(data, dict) else list(kept.values())
+
+
+def read_text(path: Path) -> str:
     """The text of a file. Raises `BadInput` if there is none, or none that can be read."""
     try:
         raw = path.read_bytes() if path.stat().st_size <= MAX_BYTES else None
@@ -78,7 +101,7 @@ def read_text(path: FilePath) -> str:
     return _decode(path, raw)
 
 
-def _decode(path: FilePath, raw: bytes) -> str:
+def _decode(path: Path, raw: bytes) -> str:
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -86,31 +109,12 @@ def _decode(path: FilePath, raw: bytes) -> str:
         raise BadInput(
             Fault(
                 sentences.NOT_UTF8,
-                faults.place(str(path), line, ()),
+                place(str(path), line, ()),
                 f"byte 0x{raw[error.start]:02x}",
                 "UTF-8 text",
                 sentences.NOT_UTF8_CURE,
             )
         ) from None
-
-
-def _parse(text: str, name: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(_syntax_fault(text, name, str(error))) from None
-
-
-def _syntax_fault(text: str, name: str, message: str) -> Fault:
-    at = re.search(r"line (\d+)", message)
-    lines = text.split("\n")
-    line_number = int(at[1]) if at else len(lines)
-    line = lines[line_number - 1].strip()
-    where = faults.place(name, line_number, ())
-    if re.search("overwrite|twice", message):
-        return Fault(sentences.TWICE, where, line, sentences.ONCE, sentences.TWICE_CURE)
-    cure = next((cure for found, cure in SYNTAX_CURES if found.search(line)), sentences.SYNTAX_CURE)
-    return Fault(sentences.SYNTAX, where, line, sentences.SYNTAX_EXPECTED, cure)
 
 
 def refuse_other_kind(model: type[Document], data: dict[str, Any], name: str) -> None:
@@ -127,15 +131,10 @@ def refuse_other_kind(model: type[Document], data: dict[str, Any], name: str) ->
         raise BadInput(Fault(what, name, found, f"a {asked}", cure))
 
 
-def _is_new(clash: Clash, found: list[Clash]) -> bool:
-    """A key whose value is wrong by itself needs no second complaint."""
-    return all(clash.path != earlier.path for earlier in found)
-
-
 def _fault(clash: Clash, name: str, line: int | None) -> Fault:
-    where = faults.place(name, line, clash.path)
+    where = place(name, line, clash.path)
     return Fault(clash.what, where, clash.found, clash.expected, clash.cure)
 
 
-def _unreadable(path: FilePath, what: str, cure: str) -> BadInput:
+def _unreadable(path: Path, what: str, cure: str) -> BadInput:
     return BadInput(Fault(what, str(path), "", "", cure))

@@ -192,7 +192,8 @@ def _correlation_clashes(correlation: Any, sd: Any) -> Iterator[Clash]:
             yield Clash((*at, "names"), what, f'"{name}"', ", ".join(uncertain), cure)
     if not _is_lower_triangle(lower, len(names)):
         what, cure = sentences.NOT_TRIANGLE, sentences.NOT_TRIANGLE_CURE
-        yield Clash((*at, "lower"), what, f"{len(lower)} rows", f"{len(names)} rows", cure)
+        expected = sentences.ROWS.format(rows=len(names))
+        yield Clash((*at, "lower"), what, str(lower), expected, cure)
 
 
 def _is_lower_triangle(lower: list[Any], size: int) -> bool:

@@ -87,13 +87,16 @@ def unit_of(key: str) -> str:
 
 def guess(key: str, values: Sequence[float], low: float, high: float) -> str:
     """A sentence if the values would all be in range in another unit, else nothing."""
+    fits = []
     for other in OTHERS.get(suffix_of(key), ()):
         right = [other.convert(value) for value in values]
         if all(low <= value <= high for value in right):
-            return sentences.LOOKS_LIKE.format(
-                value=listed(values), other=other.name, right=listed(right), unit=unit_of(key)
+            fits.append(
+                sentences.OTHER_UNIT_IS.format(
+                    other=other.name, right=listed(right), unit=unit_of(key)
+                )
             )
-    return ""
+    return sentences.LOOKS_LIKE.format(value=listed(values), fits=" or ".join(fits)) if fits else ""
 
 
 def listed(values: Sequence[float]) -> str:

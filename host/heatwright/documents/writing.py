@@ -12,8 +12,7 @@ import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Table
 
 from heatwright import sentences
-from heatwright.documents.base import Document
-from heatwright.documents.base import Path as KeyPath
+from heatwright.documents.base import Document, KeyPath
 from heatwright.documents.expectations import node_at
 from heatwright.documents.schema import file_name
 from heatwright.errors import BadInput, Fault
