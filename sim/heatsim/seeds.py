@@ -44,6 +44,14 @@ def draw(
     return Drawn(source, mains.drawn(rng), _drawn_sensor(kind, rng), _drawn_sensor(kind, rng))
 
 
+def draw_surroundings(seed: int, kind: str = "max31855") -> tuple[mains.Mains, Sensor]:
+    """Mains and sensor of a seed, for a plant of one's own, which is never drawn."""
+    if seed == NOMINAL_SEED:
+        return mains.Mains(), Sensor(kind)
+    rng = Random(seed)
+    return mains.drawn(rng), _drawn_sensor(kind, rng)
+
+
 def _near(params: PlantParams, one: Field[Any], spread: float, rng: Random) -> float:
     value: float = getattr(params, one.name) * rng.uniform(1.0 - spread, 1.0 + spread)
     return min(max(value, one.metadata["low"]), one.metadata["high"])

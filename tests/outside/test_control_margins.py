@@ -10,6 +10,7 @@ closed form: crossover w with 256 w^4 - 64 w^2 = 1, then atan(8 w) - w = 46.865 
 import control
 import numpy as np
 import pytest
+
 from heatwright.planning.tuning import FirstOrder, simc
 
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from heatwright.planning.tuning import FirstOrder, fit_step, half_rule, simc
 
 

@@ -1,0 +1,158 @@
+"""``heatwright run``: a plan or a profile on a simulated, plugged-in or real source."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from heatwright import sentences
+from heatwright.judging.wording import amount
+from heatwright.planning.nominal import Planned
+from heatwright.running.connect import connect
+from heatwright.running.execute import Report, execute
+from heatwright.running.job import BEADS, Asked, Job, prepare
+from heatwright.running.outcome import trip_line
+
+EXAMPLES = """\b
+Examples:
+  heatwright run --on sim:toaster --source toaster --sensor board_sensor
+  heatwright run --on sim:drawer --seed 7 --source drawer --sensor board_sensor
+  heatwright run --on plant:mine:make --profile my-profile.toml
+  heatwright run --on /dev/ttyACM0 --source my-oven.toml
+
+\b
+While it runs, on a terminal: s and Enter stops, m and Enter marks the melt.
+Ends with 0 done, 3 verdict fail or unknown, 4 no controller, 5 stopped for
+safety, 6 stopped by you, 130 Ctrl-C.
+"""
+OF_PROFILE = "Default: the paste's own, as far as the source can follow."
+OF_SOURCE = "The fitted source: makes a plan that it can follow."
+OF_SENSOR = "Where the control sensor sits: where the source has it, or on the board."
+OF_SEED = "Simulated: 0 is the nominal source, any other draws one like it."
+OF_UNKNOWN = "Real: run a plain profile on a source that nobody has measured."
+
+Wrap = Callable[[Callable[..., Any]], Callable[..., Any]]
+
+
+def _speed(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+    """A number of times the wall's clock, or max (infinite)."""
+    if value in (None, "max"):
+        return None if value is None else math.inf
+    try:
+        speed = float(str(value))
+    except ValueError:
+        speed = 0.0
+    if not 0.0 < speed < math.inf:
+        raise click.BadParameter(f"{value!r} is neither a number above 0 nor max", ctx, param)
+    return speed
+
+
+def _what_to_run() -> list[Wrap]:
+    file = click.Path(path_type=Path)
+    return [
+        click.option("--on", "on", required=True, metavar="sim:NAME|plant:MODULE:FACTORY|PORT"),
+        click.option("--profile", metavar="FILE|NAME", help=OF_PROFILE),
+        click.option("--plan", type=file, help="A plan file, run as it stands."),
+        click.option("--source", metavar="FILE|NAME", help=OF_SOURCE),
+        click.option("--sensor", type=click.Choice(BEADS), default="sensor", help=OF_SENSOR),
+        click.option("--paste", default="sac305", show_default=True, metavar="NAME|FILE"),
+        click.option("--board", metavar="NAME|FILE", help="The board, kept with the run."),
+    ]
+
+
+def _how_to_run() -> list[Wrap]:
+    room, warm = click.FloatRange(-10, 50), click.FloatRange(-10, 150)
+    return [
+        click.option(
+            "--ambient", "ambient_c", type=room, default=25.0, metavar="C", help="The room, °C."
+        ),
+        click.option(
+            "--start-temp", "start_c", type=warm, metavar="C", help="A source still this warm, °C."
+        ),
+        click.option("--seed", type=click.IntRange(min=0), default=1, help=OF_SEED),
+        click.option("--speed", metavar="X|max", callback=_speed, help="Simulated: default max."),
+        click.option(
+            "--out",
+            type=click.Path(path_type=Path, file_okay=False),
+            default=Path("runs"),
+            show_default=True,
+            help="Folder in which the run gets its own.",
+        ),
+        click.option("--unknown-source", is_flag=True, help=OF_UNKNOWN),
+        click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout."),
+    ]
+
+
+def _options(function: Callable[..., Any]) -> Callable[..., Any]:
+    for wrap in reversed(_what_to_run() + _how_to_run()):
+        function = wrap(function)
+    return function
+
+
+@click.command(epilog=EXAMPLES)
+@_options
+def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> None:
+    """Run a profile (or a plan) and judge what the board went through."""
+    asked = Asked(**options)
+    _caution(asked)
+    job = prepare(asked)
+    tell_plan(job, _tell)
+    report = execute(job, connect(asked, speed), out, _tell)
+    if as_json:
+        click.echo(json.dumps(report.as_json(), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        _say(report)
+    click.get_current_context().exit(report.exit_code)
+
+
+def _tell(text: str) -> None:
+    click.echo(text, err=True)
+
+
+def _caution(asked: Asked) -> None:
+    if asked.is_simulated:
+        return
+    _tell(sentences.CAUTIONS)
+    if asked.unknown_source:
+        _tell(sentences.UNKNOWN_SOURCE_WARNING)
+
+
+def tell_plan(job: Job, tell: Callable[[str], None]) -> None:
+    """Say what will be run, and which windows even the nominal source misses."""
+    planned = job.planned
+    if planned is None:
+        tell(sentences.PLAN_GIVEN.format(name=job.plan.name))
+    elif planned.trajectory is None:
+        tell(sentences.PLAN_UNKNOWN_SOURCE.format(name=job.plan.name))
+    else:
+        tell(_plan_line(job, planned))
+        for measure in planned.outside:
+            value = amount(measure.value or 0.0, measure.unit)
+            label = sentences.LABELS[measure.name]
+            tell(sentences.PLAN_OUTSIDE.format(label=label, value=value))
+
+
+def _plan_line(job: Job, planned: Planned) -> str:
+    found = {measure.name: measure.value or 0.0 for measure in planned.measures}
+    door = planned.trajectory.door_cue_s if planned.trajectory else None
+    return sentences.PLAN_MADE.format(
+        name=job.plan.name,
+        peak=amount(found["peak"], "°C"),
+        above=amount(found["time_above_liquidus"], "s"),
+        door="" if door is None else sentences.PLAN_DOOR.format(at=amount(door, "s")),
+    )
+
+
+def _say(report: Report) -> None:
+    verdict = report.verdict
+    if report.trip:
+        click.echo(trip_line(report.trip))
+    click.echo(f"{verdict.status.replace('_', ' ')}: {verdict.sentence}")
+    for note in verdict.notes:
+        click.echo(note)
+    click.echo(sentences.RUN_KEPT.format(folder=report.folder))

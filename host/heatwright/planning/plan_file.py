@@ -1,0 +1,143 @@
+"""Plans as the controller takes them: integers, limits, start window, sealed bytes."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import unicodedata
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from heatcore import fields, limits
+from heatcore import plan as core
+from heatcore.numbers import clamp
+from heatwright.documents.profile import Profile
+from heatwright.planning.trajectory import Trajectory
+from heatwright.planning.tuning import Floats, Gains
+from heatwright.records.units import MILLI, duty_from_fraction, mc_from_c, ms_from_s
+
+# duty 0..10000 a mK, from duty 0..1 a K
+DUTY_A_MK = 10.0
+# With these the slowest source here stays calm; a quick one is only slower than it could be.
+CAREFUL = Gains(duty_per_k=0.02, integral_s=150.0, derivative_s=15.0)
+DERIVATIVE_FILTER_S = 5.0
+# Above what the plan itself reaches: room for feedback, not for a fault.
+SENSOR_ROOM_K = 25.0
+BOARD_ROOM_K = 15.0
+# A plan that takes a fifth longer, and a minute, than it should has met a fault.
+TIME_ROOM, TIME_ROOM_S = 1.2, 60.0
+RISE_ROOM, RISE_ROOM_K_S = 1.5, 1.0
+# How far a start may be from the plan's own, and how long after the last heat.
+START_ROOM_K = 10.0
+REST_S = 600
+UNKNOWN_START_C = (0.0, 60.0)
+# Without a source nobody knows what the sensor reads when the board is at its peak.
+UNKNOWN_SENSOR_ROOM_K = 40.0
+
+
+def track(found: Trajectory, sensor_c: Floats, gains: Gains, name: str) -> bytes:
+    """A `track` plan: the trajectory, the sensor's course in it, and what must never happen."""
+    rise_k_s = float(np.max(np.diff(sensor_c) / np.diff(found.time_s)))
+    doc = {
+        "law": "track",
+        "t_ms": [ms_from_s(t) for t in found.time_s],
+        "y_mc": [mc_from_c(c) for c in sensor_c],
+        "u": [duty_from_fraction(u) for u in found.duty],
+        "b_mc": [mc_from_c(c) for c in found.board_c],
+        "gains": [_gains_row(gains)],
+        "stages": _stages(found.starts),
+        "limits": _limits(
+            float(sensor_c.max()) + SENSOR_ROOM_K,
+            float(found.board_c.max()) + BOARD_ROOM_K,
+            float(found.time_s[-1]),
+            RISE_ROOM * rise_k_s + RISE_ROOM_K_S,
+        ),
+        "start": _start(sensor_c[0] - START_ROOM_K, sensor_c[0] + START_ROOM_K, REST_S),
+        "door_cue_ms": core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s),
+        "host_lost": "continue",
+    }
+    return _sealed(doc, name)
+
+
+def setpoint(profile: Profile, paste_peak_c: float) -> bytes:
+    """A `setpoint` plan: the profile's own line, for a source that nobody has measured."""
+    knots, starts = profile.knots, profile.starts
+    cue = next((at_s for at_s, stage in starts if stage == "ramp_down"), None)
+    rate_k_s = max((b.board_c - a.board_c) / (b.time_s - a.time_s) for a, b in pairwise(knots))
+    peak_c = max(profile.peak_c, paste_peak_c)
+    doc = {
+        "law": "setpoint",
+        "t_ms": [ms_from_s(knot.time_s) for knot in knots],
+        "y_mc": [mc_from_c(knot.board_c) for knot in knots],
+        "u": [],
+        "b_mc": [],
+        "gains": [_gains_row(CAREFUL)],
+        "stages": _stages(starts),
+        "limits": _limits(
+            peak_c + UNKNOWN_SENSOR_ROOM_K, peak_c + BOARD_ROOM_K, profile.duration_s, rate_k_s
+        ),
+        "start": _start(*UNKNOWN_START_C, 0),
+        "door_cue_ms": core.NO_CUE if cue is None else ms_from_s(cue),
+        "host_lost": "stop",
+    }
+    return _sealed(doc, profile.name)
+
+
+def _sealed(doc: dict[str, Any], name: str) -> bytes:
+    whole = {
+        "plan": core.VERSION,
+        "name": _plain(name),
+        "id": "",
+        "tick_ms": limits.TICK_MS,
+        "waits": [],
+        "stretch_ms": 0,
+        "deviation": [],
+        **doc,
+    }
+    text = json.dumps(whole, sort_keys=True)
+    whole["id"] = hashlib.sha256(text.encode()).hexdigest()[:8]
+    return core.write(whole)
+
+
+def _plain(name: str) -> str:
+    """The name as a small display can show it."""
+    letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    printable = "".join(letter for letter in letters if letter.isprintable())
+    return printable[: fields.NAME_MAX].strip() or "plan"
+
+
+def _gains_row(gains: Gains) -> list[int]:
+    kp = DUTY_A_MK * gains.duty_per_k
+    parts = (kp, kp / gains.integral_s, kp * gains.derivative_s)
+    shift = core.SHIFT_MAX
+    while shift and max(parts) * (1 << shift) > core.GAIN_MAX:
+        shift -= 1
+    whole = [clamp(round(part * (1 << shift)), 0, core.GAIN_MAX) for part in parts]
+    filter_s = DERIVATIVE_FILTER_S if gains.derivative_s else 0.0
+    return [0, *whole, shift, ms_from_s(filter_s)]
+
+
+def _stages(starts: Sequence[tuple[float, str]]) -> list[list[object]]:
+    """Each stage from its start; of two that begin at once the later one stands."""
+    rows = {0 if i == 0 else ms_from_s(at_s): name for i, (at_s, name) in enumerate(starts)}
+    return [[at_ms, name] for at_ms, name in sorted(rows.items())]
+
+
+def _limits(sensor_c: float, board_c: float, run_s: float, rise_k_s: float) -> dict[str, int]:
+    return {
+        "sensor_max_mc": min(mc_from_c(sensor_c), limits.SENSOR_MAX_MC),
+        "board_max_mc": min(mc_from_c(board_c), limits.BOARD_MAX_MC),
+        "run_max_ms": min(ms_from_s(run_s * TIME_ROOM + TIME_ROOM_S), limits.RUN_MAX_MS),
+        "rise_max_mk_s": clamp(round(rise_k_s * MILLI), 1, core.RISE_MAX_MK_S),
+    }
+
+
+def _start(low_c: float, high_c: float, rest_s: int) -> dict[str, int]:
+    return {
+        "sensor_min_mc": mc_from_c(low_c),
+        "sensor_max_mc": mc_from_c(high_c),
+        "rest_min_s": rest_s,
+    }

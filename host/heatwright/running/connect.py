@@ -1,0 +1,57 @@
+"""Opens what ``--on`` names: a simulated controller on its own rig, or a real one at a port."""
+
+from __future__ import annotations
+
+import math
+
+from heatsim import plugin, seeds
+from heatsim.loop import Rig
+from heatsim.plant import Plant
+from heatwright import sentences
+from heatwright.documents import load_source
+from heatwright.errors import BadInput, Fault
+from heatwright.running.job import PLANT, SIM, Asked
+from heatwright.running.simulated import SimulatedTarget, plugin_fault
+from heatwright.running.target import Target
+
+
+def connect(asked: Asked, speed: float | None) -> Target:
+    """The controller to run on. ``speed`` None: as fast as it goes, or the wall's on a real one.
+
+    Raises `BadInput` for a plant that can't be had, `NoController` where no controller answers.
+    """
+    if asked.is_simulated:
+        return SimulatedTarget(rig(asked), None if speed in (None, math.inf) else speed)
+    if speed not in (None, 1.0):
+        raise BadInput(
+            Fault(sentences.SPEED_ON_REAL, "--speed", f"{speed:g}", "1", sentences.SPEED_CURE)
+        )
+    from heatwright.running.link_client import connect as connect_port
+
+    return connect_port(asked.on)
+
+
+def rig(asked: Asked) -> Rig:
+    """The simulated workshop: the true plant, its mains and sensor, drawn from the seed.
+
+    Only this function sees what is true; controller, verdict and planner never do.
+    """
+    if asked.on.startswith(PLANT):
+        return _plugged_in(asked)
+    params = load_source(asked.on.removeprefix(SIM)).plant_params()
+    drawn = seeds.draw(params, asked.seed)
+    plant = Plant(drawn.params)
+    plant.reset(asked.ambient_c, asked.start_c)
+    return Rig(plant, drawn.sensor, drawn.mains, reads=asked.sensor, ambient_c=asked.ambient_c)
+
+
+def _plugged_in(asked: Asked) -> Rig:
+    if asked.start_c is not None:
+        raise BadInput(Fault(sentences.NO_WARM_PLUGIN, "--start-temp", f"{asked.start_c:g}"))
+    try:
+        plant = plugin.load(asked.on)
+        plant.reset(asked.ambient_c)
+    except plugin.PluginError as error:
+        raise plugin_fault(error) from error
+    mains, sensor = seeds.draw_surroundings(asked.seed)
+    return Rig(plant, sensor, mains, reads=asked.sensor, ambient_c=asked.ambient_c)

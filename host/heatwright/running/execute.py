@@ -1,0 +1,146 @@
+"""Does one run from plan to verdict, and leaves all of it in a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from heatcore.limits import TICK_MS
+from heatwright import sentences
+from heatwright.errors import (
+    EXIT_DONE,
+    EXIT_INTERRUPTED,
+    EXIT_STOPPED,
+    EXIT_TRIPPED,
+    EXIT_VERDICT,
+)
+from heatwright.judging import picture
+from heatwright.judging.curves import time_above
+from heatwright.judging.verdict import Verdict, judge
+from heatwright.records import folder, lines
+from heatwright.records.reader import Record, read
+from heatwright.records.writer import RecordWriter
+from heatwright.running import session
+from heatwright.running.job import Job
+from heatwright.running.orders import Keyboard
+from heatwright.running.outcome import Outcome, Trip, outcome_of, trip_of
+from heatwright.running.progress import shown
+from heatwright.running.target import Target
+
+SCHEMA_VERSION = 1
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a run came to: all that is printed at its end."""
+
+    outcome: Outcome
+    verdict: Verdict
+    trip: Trip | None
+    record: Record
+    folder: Path
+    interrupted: bool
+
+    @property
+    def exit_code(self) -> int:
+        """Trip, else Ctrl-C, else stopped, else the verdict."""
+        if self.trip:
+            return EXIT_TRIPPED
+        if self.interrupted:
+            return EXIT_INTERRUPTED
+        if self.outcome == "stopped":
+            return EXIT_STOPPED
+        return EXIT_VERDICT if self.verdict.status in ("fail", "unknown") else EXIT_DONE
+
+    def as_json(self) -> dict[str, Any]:
+        """The document of ``run --json``."""
+        true_peak_c, true_above_s = true_board(self.record, self.verdict.paste.above_c)
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "outcome": self.outcome,
+            "verdict": self.verdict.status,
+            "peak_board_c": self.verdict.peak_board_c,
+            "true_peak_board_c": true_peak_c,
+            "time_above_liquidus_s": self.verdict.time_above_liquidus_s,
+            "true_time_above_liquidus_s": true_above_s,
+            "board_from": self.verdict.board_from,
+            "trip": asdict(self.trip) if self.trip else None,
+            "record": str(self.folder),
+            "picture": str(self.folder / folder.PICTURE),
+            "trace_sha256": self.record.trace_sha256,
+        }
+
+
+def execute(job: Job, target: Target, out: Path, tell: Tell) -> Report:
+    """Run the job's plan on this controller and judge it.
+
+    Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made, and
+    KeyboardInterrupt at a second Ctrl-C, heat being off.
+    """
+    with closing(target):
+        session.arm(target, job.data, job.plan.id)
+        place = folder.make(out, job.plan.name, datetime.now())
+        header = _header(job, target, _put_documents(job, place))
+        interrupted = _record(job, target, place, header, tell)
+    return _judged(job, place, interrupted)
+
+
+def _put_documents(job: Job, place: Path) -> dict[str, str]:
+    """Copy the documents in; returns the header's hash of each."""
+    documents = {folder.PLAN: job.data, **job.documents}
+    return {
+        f"{name.partition('.')[0]}_sha256": folder.put(place, name, data)
+        for name, data in documents.items()
+    }
+
+
+def _header(job: Job, target: Target, hashes: dict[str, str]) -> dict[str, lines.Value]:
+    asked = job.asked
+    told = {key: value for key, value in target.hello().items() if isinstance(value, str | int)}
+    return {
+        "heatwright": version("heatwright"),
+        **told,
+        "name": job.plan.name,
+        "on": asked.on,
+        **hashes,
+        "seed": asked.seed if asked.is_simulated else None,
+        "placing": job.placing,
+        "started": datetime.now().astimezone().isoformat(timespec="seconds"),
+    }
+
+
+def _record(
+    job: Job, target: Target, place: Path, header: dict[str, lines.Value], tell: Tell
+) -> bool:
+    """Record the whole run; returns whether it was interrupted."""
+    context, progress = shown(tell, job.plan.t_ms[-1], TICK_MS)
+    with (
+        RecordWriter(place / folder.RECORD, header, tell) as writer,
+        Keyboard(tell, sentences.STOPPING) as keyboard,
+        context,
+    ):
+        session.record(target, writer, progress, keyboard, tell)
+        return keyboard.interrupted
+
+
+def _judged(job: Job, place: Path, interrupted: bool) -> Report:
+    record = read(place)
+    verdict = judge(record, job.paste)
+    folder.put_json(place, folder.VERDICT, verdict.as_json())
+    picture.draw(record, verdict, place / folder.PICTURE)
+    return Report(outcome_of(record), verdict, trip_of(record), record, place, interrupted)
+
+
+def true_board(record: Record, above_c: float) -> tuple[float | None, float | None]:
+    """Peak and time above liquidus of a simulated plant's board; None, None of a real one."""
+    if record.truth is None:
+        return None, None
+    truth = record.truth
+    return float(truth.board_c.max()), time_above(truth.time_s, truth.board_c, above_c)

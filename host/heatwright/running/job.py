@@ -1,0 +1,159 @@
+"""What a person asks `run` for, made into a plan, its documents and a controller to run it on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from heatcore.plan import Plan, PlanError
+from heatcore.plan import read as read_plan
+from heatsim import seeds
+from heatwright import sentences
+from heatwright.documents import (
+    Paste,
+    Profile,
+    Source,
+    load_board,
+    load_paste,
+    load_profile,
+    load_source,
+    locate,
+    shipped,
+)
+from heatwright.errors import BadInput, Fault
+from heatwright.planning.nominal import Planned, Wanted, plan_for_source, plan_without_source
+from heatwright.records import folder
+
+SIM, PLANT = "sim:", "plant:"
+BEADS = ("sensor", "board_sensor")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The options of ``heatwright run``, as the person gave them."""
+
+    on: str
+    profile: str | None = None
+    plan: Path | None = None
+    source: str | None = None
+    sensor: str = "sensor"
+    paste: str = "sac305"
+    board: str | None = None
+    ambient_c: float = 25.0
+    start_c: float | None = None
+    seed: int = seeds.DEFAULT_SEED
+    unknown_source: bool = False
+
+    @property
+    def is_simulated(self) -> bool:
+        return self.on.startswith((SIM, PLANT))
+
+
+@dataclass(frozen=True)
+class Job:
+    """All that one run needs, and the documents to be copied into its folder."""
+
+    asked: Asked
+    paste: Paste
+    source: Source | None
+    data: bytes
+    plan: Plan
+    planned: Planned | None
+    documents: dict[str, bytes] = field(default_factory=dict)
+
+    @property
+    def placing(self) -> str:
+        """Where the control sensor sits, in the words of the source document."""
+        if self.asked.sensor == "board_sensor":
+            return "on_board"
+        return self.source.sensor.placing if self.source else "not_known"
+
+
+def prepare(asked: Asked) -> Job:
+    """Read every document and make the plan. Raises `BadInput` or `nominal.Infeasible`."""
+    _check(asked)
+    paste_at = locate("paste", asked.paste)
+    paste = load_paste(asked.paste)
+    source = load_source(asked.source) if asked.source else None
+    documents = _copies(asked, paste_at)
+    if asked.plan:
+        return Job(asked, paste, source, *_given_plan(asked.plan), None, documents)
+    profile_at = (
+        locate("profile", asked.profile) if asked.profile else _own_profile(paste, paste_at)
+    )
+    documents[folder.PROFILE] = profile_at.read_bytes()
+    planned = _compile(asked, paste, source, load_profile(profile_at))
+    return Job(asked, paste, source, planned.plan, read_plan(planned.plan), planned, documents)
+
+
+def _check(asked: Asked) -> None:
+    if not asked.is_simulated and not (asked.source or asked.plan or asked.unknown_source):
+        raise BadInput(
+            Fault(
+                sentences.SOURCE_NOT_KNOWN,
+                "--on " + asked.on,
+                expected="--source FILE",
+                cure=sentences.SOURCE_NOT_KNOWN_CURE,
+            )
+        )
+    if asked.plan and asked.profile:
+        raise BadInput(Fault(sentences.PLAN_OR_PROFILE, "--plan", cure=sentences.KEEP_ONE))
+
+
+def _copies(asked: Asked, paste_at: Path) -> dict[str, bytes]:
+    documents = {folder.PASTE: paste_at.read_bytes()}
+    if asked.source:
+        documents[folder.SOURCE] = locate("source", asked.source).read_bytes()
+    if asked.board:
+        load_board(asked.board)
+        documents[folder.BOARD] = locate("board", asked.board).read_bytes()
+    return documents
+
+
+def _given_plan(path: Path) -> tuple[bytes, Plan]:
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise BadInput(
+            Fault(sentences.PLAN_CLOSED, str(path), str(error.strerror), "a plan file")
+        ) from error
+    try:
+        return data, read_plan(data)
+    except PlanError as error:
+        raise BadInput(
+            Fault(sentences.PLAN_BROKEN, str(path), str(error), cure=sentences.PLAN_BROKEN_CURE)
+        ) from error
+
+
+def _own_profile(paste: Paste, paste_at: Path) -> Path:
+    """The shipped profile of this paste, or of its alloy."""
+    names = shipped("profile")
+    if paste_at.stem in names:
+        return names[paste_at.stem]
+    alloys = shipped("paste")
+    try:
+        stem = locate("paste", paste.alloy).stem
+    except BadInput:
+        stem = ""
+    if stem in alloys and stem in names:
+        return names[stem]
+    raise BadInput(
+        Fault(
+            sentences.NO_OWN_PROFILE.format(paste=paste.name),
+            "--profile",
+            expected=", ".join(names),
+            cure=sentences.NO_OWN_PROFILE_CURE,
+        )
+    )
+
+
+def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile) -> Planned:
+    wanted = Wanted(
+        paste=paste,
+        profile=profile,
+        peak_may_move=asked.profile is None,
+        reads=asked.sensor,
+        ambient_c=asked.ambient_c,
+        start_c=asked.start_c,
+    )
+    return plan_for_source(source.plant_params(), wanted) if source else plan_without_source(wanted)

@@ -1,0 +1,78 @@
+"""The live line of a run: stage, target, sensor, power, time left."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from typing import Any
+
+from heatcore import codes
+from heatcore.inputs import NONE
+from heatwright import sentences
+from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
+from heatwright.running.target import Line
+
+# Without a terminal: a line a minute of the run is enough to see that it goes on.
+SPARSE_MS = 60_000
+
+Show = Callable[[str], None]
+
+
+class Progress:
+    """Watches the lines of a run and shows where it is."""
+
+    def __init__(self, show: Show, tell: Show, total_ms: int, every_ms: int) -> None:
+        """``show`` gets the live line, ``tell`` what happened (a trip, a stage, a mark)."""
+        self._show = show
+        self._tell = tell
+        self._total_ms = total_ms
+        self._every_ms = every_ms
+        self._due_ms = 0
+
+    def __call__(self, line: Line) -> None:
+        kind, *values = line
+        if kind == "e":
+            self._happened(dict(zip(EVENT_FIELDS, values, strict=True)))
+        elif kind == "s" and values[1] >= self._due_ms:
+            self._due_ms = values[1] + self._every_ms
+            self._show(live_line(dict(zip(SAMPLE_FIELDS, values, strict=True)), self._total_ms))
+
+    def _happened(self, event: dict[str, int]) -> None:
+        name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"])
+        if event["code"] == codes.EVENT_STAGE or name is None:
+            return
+        sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
+        self._tell(f"{_clock(event['now_ms'])}  {sentence.format(name=name.replace('_', ' '))}")
+
+
+def live_line(sample: dict[str, int], total_ms: int) -> str:
+    """One line of text about one sample."""
+    left_ms = max(total_ms - sample["now_ms"], 0)
+    return sentences.LIVE_LINE.format(
+        at=_clock(sample["now_ms"]),
+        stage=sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]],
+        target=_temperature(sample["y_mc"]),
+        sensor=_temperature(sample["sensor_mc"]),
+        power=f"{sample['duty'] / 100:.0f} %",
+        left=_clock(left_ms),
+    )
+
+
+def _clock(time_ms: int) -> str:
+    return f"{time_ms // 60_000}:{time_ms // 1000 % 60:02d}"
+
+
+def _temperature(value_mc: int) -> str:
+    return "-" if value_mc == NONE else f"{value_mc / 1000:.0f} °C"
+
+
+def shown(tell: Show, total_ms: int, tick_ms: int) -> tuple[AbstractContextManager[Any], Progress]:
+    """A context to run in and the progress to watch with: live on a terminal, else sparse lines."""
+    if not sys.stderr.isatty():
+        return nullcontext(), Progress(tell, tell, total_ms, SPARSE_MS)
+    from rich.console import Console
+
+    console = Console(stderr=True, highlight=False)
+    status = console.status("", spinner="line")
+    return status, Progress(status.update, console.print, total_ms, tick_ms)

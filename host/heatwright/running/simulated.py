@@ -1,0 +1,89 @@
+"""A run's controller that is simulated, core and state machine included: `sim:` and `plant:`."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from heatcore.plan import PlanError
+from heatsim.loop import TICK_S, Rig, SimulatedController
+from heatsim.plugin import PluginError
+from heatwright.errors import BadInput, Fault
+from heatwright.running.target import Line, Refused
+
+
+def plugin_fault(error: PluginError) -> BadInput:
+    """What is wrong with a person's own plant, as every other fault is told."""
+    return BadInput(Fault(error.what, error.where, error.found, error.expected))
+
+
+class SimulatedTarget:
+    """Follows `running.target.Target`; ``speed`` simulated seconds a second, None: no waiting."""
+
+    is_real = False
+
+    def __init__(
+        self,
+        rig: Rig,
+        speed: float | None = None,
+        clock: Callable[[], float] = time.monotonic,
+        sleep: Callable[[float], None] = time.sleep,
+    ) -> None:
+        self._waiting: list[Line] = []
+        self._controller = SimulatedController(rig, self._waiting.append)
+        self._speed = speed
+        self._clock = clock
+        self._sleep = sleep
+
+    def hello(self) -> dict[str, Any]:
+        return {"controller": "simulated"}
+
+    def put(self, plan: bytes) -> None:
+        try:
+            self._controller.put(plan)
+        except PlanError as error:
+            raise Refused("take the plan", "bad_plan", str(error)) from error
+
+    def ask(self, verb: str, *words: str | int) -> None:
+        acts: dict[str, Callable[..., tuple[str, str] | None]] = {
+            "arm": self._controller.arm,
+            "start": self._controller.start,
+            "stop": self._controller.stop,
+            "mark": self._controller.mark,
+            "unmark": self._controller.unmark,
+            "clear": self._controller.clear,
+        }
+        refused = acts[verb](*words)
+        if refused:
+            raise Refused(verb, *refused)
+
+    def lines(self) -> Iterator[Line]:
+        due_s = self._clock()
+        while not self._controller.is_over:
+            self._tick()
+            yield from self._taken()
+            due_s += self._pause(due_s)
+        yield from self._taken()
+
+    def _tick(self) -> None:
+        try:
+            self._controller.tick()
+        except PluginError as error:
+            raise plugin_fault(error) from error
+
+    def _taken(self) -> list[Line]:
+        taken = self._waiting[:]
+        self._waiting.clear()
+        return taken
+
+    def _pause(self, due_s: float) -> float:
+        """Wait until this tick's time is over; returns how long a tick is on the wall's clock."""
+        tick_s = TICK_S / self._speed if self._speed else 0.0
+        ahead_s = due_s + tick_s - self._clock()
+        if tick_s and ahead_s > 0:
+            self._sleep(ahead_s)
+        return tick_s
+
+    def close(self) -> None:
+        self._controller.stop()
