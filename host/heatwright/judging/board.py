@@ -15,6 +15,8 @@ ON_THE_BOARD = frozenset({"on_board", "scrap_board"})
 BEAD_TOLERANCE_K = 2.5
 # Longer silence of the sensor could hide a whole time above liquidus.
 GAP_MAX_S = 5.0
+# In one tick of 0.25 s no board gets so much hotter or colder: it would be 20 C/s.
+GLITCH_K = 5.0
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def _bead(record: Record) -> Floats | None:
 
 
 def _without_glitches(reading_c: Floats) -> Floats:
-    """Median of three: one bad reading between two good ones is no peak."""
-    before, after = reading_c[:-2], reading_c[2:]
-    middle = np.median([before, reading_c[1:-1], after], axis=0)
-    return np.concatenate([reading_c[:1], middle, reading_c[-1:]])
+    """One wild reading between two good ones is no peak: it becomes the middle of the three."""
+    middle = np.median([reading_c[:-2], reading_c[1:-1], reading_c[2:]], axis=0)
+    middle = np.concatenate([reading_c[:1], middle, reading_c[-1:]])
+    return np.where(np.abs(reading_c - middle) > GLITCH_K, middle, reading_c)

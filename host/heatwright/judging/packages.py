@@ -10,11 +10,9 @@ from collections.abc import Iterator
 
 from heatwright.documents.jstd020 import (
     LEAD_FREE,
-    NEAR_PEAK_K,
     SOURCE,
     TIN_LEAD,
     Classification,
-    PartLimits,
 )
 from heatwright.documents.paste import Paste
 from heatwright.judging import curves
@@ -53,14 +51,3 @@ def _rates(curve: Curve, table: Classification) -> Iterator[Measure]:
         found = curve.steepest(from_s, to_s, sign)
         if found:
             yield hold(name, found[0], "°C/s", Limits(None, high, TABLE, above="fail"), found[1])
-
-
-def part_measures(curve: Curve, name: str, limits: PartLimits) -> Iterator[Measure]:
-    """The peak of one part and its time within 5 °C of its limit; ``curve`` is that part's own."""
-    near_c = limits.peak_c - NEAR_PEAK_K
-    near_s = curves.time_above(curve.time_s, curve.board_c, near_c)
-    still = curve.still_rises
-    peak = Limits(None, limits.peak_c, limits.source, above="fail")
-    near = Limits(None, limits.near_peak_s, limits.source, above="fail")
-    yield hold(f"{name} peak", curve.peak_c, "°C", peak, curve.peak_s, at_least=still)
-    yield hold(f"{name} near_peak", near_s, "s", near, at_least=curve.ends_above(near_c))

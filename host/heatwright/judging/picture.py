@@ -110,7 +110,7 @@ def _lay_out(figure: Figure, panels: list[Panel]) -> None:
         hspace=0.08,
         wspace=0.12,
     )
-    end_s = max(float(panel.record.time_s[-1]) for panel in panels)
+    end_s = max(1.0, *(_last_s(panel.record) for panel in panels))
     top_c = max(_highest_c(panel) for panel in panels) + TOP_MARGIN_K
     for column, panel in enumerate(panels):
         curves = figure.add_subplot(grid[0, column])
@@ -120,6 +120,10 @@ def _lay_out(figure: Figure, panels: list[Panel]) -> None:
         _draw_power(power, panel.record)
         _head(figure, curves, panel, 122 if len(panels) == 1 else 90)
         _foot(figure, curves, panel)
+
+
+def _last_s(record: Record) -> float:
+    return max([float(record.time_s[-1]), *(event.time_s for event in record.events)])
 
 
 def _highest_c(panel: Panel) -> float:
