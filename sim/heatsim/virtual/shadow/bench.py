@@ -25,7 +25,10 @@ drives = 0  # bit n: pin n is an output
 grounded = 0  # bit n: something outside pulls pin n to ground
 pull_ups = 0
 driven = []  # the pins that ever were outputs
-on_us = array("q", [0] * PINS)
+# One block, which wire.py sends as it stands: its head, then each pin's time driven high.
+HEAD = 12
+frame = array("q", [0] * (HEAD + PINS))
+on_us = memoryview(frame)[HEAD:]
 _since_us = array("q", [0] * PINS)
 
 spi_devices = {}  # select pin: object with exchange(sent, count) -> bytes, asked while it is low

@@ -1,0 +1,88 @@
+"""One simulated chip: the unix port of MicroPython as a child process, started, reset and killed."""
+
+from __future__ import annotations
+
+import os
+import socket
+import subprocess
+import sys
+from dataclasses import dataclass, field
+from pathlib import Path
+
+SHADOW = Path(__file__).resolve().parent / "shadow"
+# 64 kB of a 32-bit chip's heap; the unix port's words are twice as wide.
+HEAP = "64wK"
+
+
+@dataclass(frozen=True)
+class ChipSetup:
+    """What a chip is made of: its file system's folder, its heap, where its ticks begin."""
+
+    root: Path
+    heap: str = HEAP
+    ticks_start_us: int = 0
+    extra_env: dict[str, str] = field(default_factory=dict)
+
+    def environment(self, wire_number: int, prompt_only: bool) -> dict[str, str]:
+        """Nothing of the laptop's own environment but what a process needs to start."""
+        made = {
+            "PATH": os.environ.get("PATH", ""),
+            "HOME": "/nonexistent",
+            "MICROPYPATH": f"{SHADOW}:.frozen",
+            "HEATWRIGHT_SHADOW": str(SHADOW),
+            "HEATWRIGHT_ROOT": str(self.root.resolve()),
+            "HEATWRIGHT_WIRE": str(wire_number),
+            "HEATWRIGHT_TICKS_US": str(self.ticks_start_us),
+        }
+        if prompt_only:
+            made["HEATWRIGHT_PROMPT"] = "1"
+        return made | self.extra_env
+
+
+class Chip:
+    """A running chip. `wire` is the simulator's end; stdin and stdout are the USB port's."""
+
+    def __init__(
+        self,
+        setup: ChipSetup,
+        stdin: int,
+        stdout: int,
+        *,
+        is_terminal: bool = False,
+        prompt_only: bool = False,
+    ) -> None:
+        self.wire, theirs = socket.socketpair()
+        with theirs:
+            self.process = subprocess.Popen(
+                _command(setup.heap, is_terminal),
+                stdin=stdin,
+                stdout=stdout,
+                stderr=stdout,
+                cwd=setup.root,
+                env=setup.environment(theirs.fileno(), prompt_only),
+                pass_fds=[theirs.fileno()],
+            )
+
+    def catches_interrupts(self) -> bool:
+        """Whether a Ctrl-C is a signal for it now, not a byte: only while a program runs."""
+        try:
+            status = Path(f"/proc/{self.process.pid}/status").read_text()
+        except OSError:
+            return False
+        caught = next(line for line in status.splitlines() if line.startswith("SigCgt:"))
+        return bool(int(caught.split()[1], 16) & 2)
+
+    def kill(self) -> None:
+        """At once, as a reset does: nothing of its program runs on."""
+        self.process.kill()
+        self.process.wait()
+        self.wire.close()
+
+
+def _command(heap: str, is_terminal: bool) -> list[str]:
+    micropython = [sys.executable, "-m", "micropython_unix", "-X", f"heapsize={heap}"]
+    if not is_terminal:
+        return [*micropython, str(SHADOW / "start.py")]
+    # The terminal must be the child's own, or Ctrl-C would go to the simulator.
+    here = str(Path(__file__).resolve().parent / "own_terminal.py")
+    return [sys.executable, here, *micropython, "-i", str(SHADOW / "start.py")]

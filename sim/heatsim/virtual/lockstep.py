@@ -1,0 +1,113 @@
+"""The firmware, unmodified, on the unix port of MicroPython, in virtual time at full speed.
+
+The USB port is a pair of pipes. The chip's clock stands still whenever it asks for something, and
+nothing here reads the wall's clock: the same firmware, plan and orders give the same bytes.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from contextlib import suppress
+from types import TracebackType
+
+from heatsim.virtual import frames
+from heatsim.virtual.chip import Chip, ChipSetup
+from heatsim.virtual.frames import Frame, Gone, Kind
+from heatsim.virtual.serving import Server, Timing
+from heatsim.virtual.workshop import Workshop
+
+MOST_READ = 65536
+
+
+class LockstepController:
+    """A virtual controller. A context: the child process is gone once it is left.
+
+    `heard` collects what came out of the USB port and was not taken yet. `takes_output` False is a
+    host that opens the port and reads nothing.
+    """
+
+    def __init__(
+        self, setup: ChipSetup, workshop: Workshop, timing: Timing | None = None
+    ) -> None:
+        self.setup = setup
+        self.workshop = workshop
+        self.server = Server(workshop, timing or Timing())
+        self.heard = bytearray()
+        self.takes_output = True
+        self.resets: list[int] = []
+        self._start()
+
+    def _start(self) -> None:
+        stdin, self._to_chip = os.pipe()
+        self._from_chip, stdout = os.pipe()
+        os.set_blocking(self._from_chip, False)
+        self.chip = Chip(self.setup, stdin, stdout)
+        os.close(stdin)
+        os.close(stdout)
+
+    def __enter__(self) -> LockstepController:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.chip.kill()
+        self._hang_up()
+
+    def _hang_up(self) -> None:
+        self._drain()
+        os.close(self._to_chip)
+        os.close(self._from_chip)
+
+    def send(self, data: bytes) -> None:
+        """Put bytes on the USB port; the chip finds them the next time that it looks."""
+        os.write(self._to_chip, data)
+
+    def step(self) -> Frame:
+        """Let the chip go on to its next question. A reset starts it again. Raises `Gone`."""
+        try:
+            frame = self.server.serve(self.chip.wire)
+        except Gone:
+            self._drain()
+            raise
+        if frame.kind is Kind.RESET:
+            self.restart(frame.first)
+        elif self.takes_output:
+            self._drain()
+        return frame
+
+    def restart(self, cause: int) -> None:
+        """End this start of the chip and begin another: a reset, or power that came back."""
+        self.chip.kill()
+        self._hang_up()
+        self.resets.append(cause)
+        self.server.cause = cause
+        self._start()
+
+    def cut_power(self) -> None:
+        """Power goes at this instant and comes back."""
+        self.restart(frames.POWER_ON)
+
+    def run_until(self, done: Callable[[], bool], most_s: float) -> bool:
+        """Step until `done()`, at most `most_s` of simulated time; returns whether it came."""
+        end_s = self.workshop.time_s + most_s
+        while self.workshop.time_s < end_s:
+            if done():
+                return True
+            self.step()
+        return done()
+
+    def lines(self) -> list[bytes]:
+        """The whole lines that came out since the last call."""
+        whole, _, rest = bytes(self.heard).rpartition(b"\n")
+        self.heard[:] = rest
+        return [line + b"\n" for line in whole.split(b"\n")] if whole else []
+
+    def _drain(self) -> None:
+        with suppress(BlockingIOError):
+            while piece := os.read(self._from_chip, MOST_READ):
+                self.heard += piece

@@ -1,0 +1,91 @@
+"""Answers the chip's frames from the workshop: the half of the wire that both kinds of run share."""
+
+from __future__ import annotations
+
+import socket
+from dataclasses import dataclass
+
+from heatsim.virtual import frames
+from heatsim.virtual.frames import Frame, Greeting, Kind
+from heatsim.virtual.workshop import PANEL_ADDRESS, Workshop
+
+
+class Doomed(Exception):
+    """The chip could not cover the laptop's files with its own, and must be killed at once."""
+
+
+@dataclass
+class Timing:
+    """How time passes on this chip. What real chips spend on writes and ticks can be charged."""
+
+    is_paced: bool = False
+    quantum_us: int = 0
+    # On each reading of a converter: what a whole tick costs in computing.
+    tick_us: int = 0
+
+
+class Server:
+    """Serves one chip after another; `reset` holds why the last one wants to start again."""
+
+    def __init__(self, workshop: Workshop, timing: Timing) -> None:
+        self.workshop = workshop
+        self.timing = timing
+        self.cause = frames.POWER_ON
+        self.last: Frame | None = None
+        self.frames = 0
+
+    def greeting(self) -> Greeting:
+        """What a chip that starts now is told."""
+        pins = self.workshop.pins
+        selects = (pins.get("SENSOR_CS_PIN"), pins.get("SECOND_CS_PIN"))
+        return Greeting(
+            cause=self.cause,
+            is_paced=self.timing.is_paced,
+            quantum_us=self.timing.quantum_us,
+            panel_address=PANEL_ADDRESS if pins.get("I2C_SDA_PIN") is not None else 0,
+            analogue_pin=pins.get("CURRENT_PIN"),
+            selects=tuple(pin for pin in selects if pin is not None),
+            high_outputs=self._high_outputs(),
+        )
+
+    def _high_outputs(self) -> int:
+        if self.cause != frames.SOFT_RESET or self.last is None:
+            return 0
+        return self.last.levels & self.last.drives
+
+    def serve(self, wire: socket.socket) -> Frame:
+        """Take one frame and answer it, a reset excepted: that chip waits for its end.
+
+        Raises `frames.Gone` and `Doomed`.
+        """
+        frame = frames.read(wire)
+        self.frames += 1
+        if frame.kind is Kind.DOOMED:
+            raise Doomed
+        if frame.kind is Kind.HELLO:
+            self._greet(wire, frame)
+            return frame
+        self.workshop.run_to(frame)
+        self.last = frame
+        if frame.kind is Kind.RESET:
+            self.cause = frame.first
+        else:
+            self._answer(wire, frame)
+        return frame
+
+    def _greet(self, wire: socket.socket, frame: Frame) -> None:
+        greeting = self.greeting()
+        self.workshop.restart()
+        grounded = self.workshop.grounded()
+        frames.answer(wire, frame, grounded, greeting.value(), greeting.data())
+
+    def _answer(self, wire: socket.socket, frame: Frame) -> None:
+        value, data, stall_us = 0, b"", 0
+        if frame.kind is Kind.SPI:
+            data = self.workshop.spi(frame.first, frame.second)
+            stall_us = self.timing.tick_us
+        elif frame.kind is Kind.ADC:
+            value = self.workshop.current()
+        elif frame.kind is Kind.I2C:
+            self.workshop.i2c(frame.first, frame.payload)
+        frames.answer(wire, frame, self.workshop.grounded(), value, data, stall_us)
