@@ -25,20 +25,22 @@ from heatcore.reading import Reading
 from heatcore.watch import Watch
 
 FORGIVEN = 4  # a fault is forgiven in four times the time that it lasted: a loose contact trips
-BAD_MAX_MS = 1 << 20  # stops counting
+BORNE_MAX = 1 << 20  # stops counting
 
 
 class Patience:
+    """Bears a fault for limit_ms, all at once or in pieces."""
+
     def __init__(self, limit_ms: int) -> None:
-        self.limit_ms = limit_ms
-        self.bad_ms = 0
+        self._limit = limit_ms * FORGIVEN
+        self._borne = 0
 
     def holds(self, sound: bool, elapsed_ms: int) -> bool:
         if sound:
-            self.bad_ms = max(0, self.bad_ms - elapsed_ms // FORGIVEN)
+            self._borne = max(0, self._borne - elapsed_ms)
         else:
-            self.bad_ms = min(self.bad_ms + elapsed_ms, BAD_MAX_MS)
-        return self.bad_ms <= self.limit_ms
+            self._borne = min(self._borne + elapsed_ms * FORGIVEN, BORNE_MAX)
+        return self._borne <= self._limit
 
 
 class Interlock:

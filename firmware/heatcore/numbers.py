@@ -5,7 +5,7 @@ them and every port finds the same bits.
 """
 
 BOUND = 1 << 27  # of any result here: seven of them still add up within 2**30
-TERM_MAX = (1 << 20) - 1  # of n and d as they come
+TERM_MAX = (1 << 20) - 1  # of n, where d is smaller
 RATIO_BITS = 19  # of d as it is used: keeps every partial product below 2**29
 SPLIT = 1 << 10  # n is worked off in two halves of ten bits
 
@@ -22,8 +22,10 @@ class Ratio:
         self.saturated = 0  # how often a result met BOUND
 
     def of(self, a: int, n: int, d: int, carry: int = 0) -> int:
-        """Floor of (a * n + carry) / d for |a| <= 2**29, n >= 0, d > 0, 0 <= carry < d."""
-        while n > TERM_MAX or d >> RATIO_BITS:  # scale first: both terms lose the same bits
+        """Floor of (a * n + carry) / d, for |a| <= 2**29, 0 <= carry < d < 2**30 and
+        0 <= n <= the larger of d and TERM_MAX.
+        """
+        while d >> RATIO_BITS:  # scale first: all three lose the same bits
             n >>= 1
             d >>= 1
             carry >>= 1

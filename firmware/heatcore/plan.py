@@ -87,6 +87,8 @@ GAINS_WIDTH = 6
 STAGES_WIDTH = 2
 WAITS_WIDTH = 5
 DEVIATION_WIDTH = 9
+WARN_MK = 6
+TRIP_MK = 7
 
 
 class Plan:
@@ -164,12 +166,19 @@ def _check_whole(plan: Plan) -> None:
     """What no single field shows."""
     end_ms = _check_knots(plan)
     _check_row_times(plan, end_ms)
+    _check_thresholds(plan.deviation)
     if end_ms + plan.stretch_ms > plan.limits[RUN_MAX]:
         raise fault("limits.run_max_ms", plan.limits[RUN_MAX], "the last t_ms and stretch_ms")
     if plan.start[START_MIN] > plan.start[START_MAX]:
         raise fault("start.sensor_min_mc", plan.start[START_MIN], "at most sensor_max_mc")
     if plan.law != TRACK and plan.host_lost != STOP:
         raise fault("host_lost", "continue", "stop: only a plan made for a known source goes on")
+
+
+def _check_thresholds(table: "array[int]") -> None:
+    for row in range(0, len(table), DEVIATION_WIDTH):
+        if table[row + WARN_MK] > table[row + TRIP_MK]:
+            raise fault("deviation", "warn_mk %d" % table[row + WARN_MK], "at most trip_mk")
 
 
 def _check_knots(plan: Plan) -> int:
