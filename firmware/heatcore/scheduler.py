@@ -108,9 +108,11 @@ class Scheduler:
 
     def _ramp_down_ms(self) -> int:
         stages = self._plan.stages
-        for row in range(0, len(stages), STAGES_WIDTH):
+        row = 0
+        while row < len(stages):  # a range with a step would take memory
             if stages[row + 1] == RAMP_DOWN:
                 return stages[row]
+            row += STAGES_WIDTH
         return self._end_ms
 
     def _find_stage(self) -> None:

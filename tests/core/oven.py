@@ -3,9 +3,9 @@
 from heatcore.inputs import Inputs
 
 ROOM_MC = 25_000
-GAIN_MK = 350_000  # above the room, at full duty
-LAG_TICKS = 800  # 200 s
-DELAY_TICKS = 40  # 10 s
+GAIN_MK = 500_000  # above the room, at full duty
+LAG_TICKS = 480  # 120 s
+DELAY_TICKS = 20  # 5 s
 STEP_MC = 250  # what the converter can tell
 
 

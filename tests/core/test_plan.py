@@ -43,7 +43,7 @@ def test_a_plan_comes_back():
     assert read.id == "0badcafe"
     assert list(read.t_ms) == document()["t_ms"]
     assert list(read.u) == document()["u"]
-    assert list(read.waits) == [60_000, 1, 0, 30_000, 4_500, 160_000, 0, 0, 40_000, 7_900]
+    assert list(read.waits) == [60_000, 1, 0, 30_000, 2_500, 160_000, 0, 0, 40_000, 4_400]
     assert list(read.stages)[:4] == [0, 0, 60_000, 1]
     assert read.limits[plan.SENSOR_MAX] == 280_000
     assert read.start[plan.START_REST] == 300

@@ -48,14 +48,14 @@ def following(doc, mc=25_000):
 def test_a_trajectory_is_followed_as_it_stands():
     go = following(document(waits=[]))
     assert go(30).y_mc == 87_500
-    assert go(0).ff_duty == 6_250
+    assert go(0).ff_duty == 5_500
 
 
 def test_a_wait_holds_the_place_and_brings_its_own_duty():
     go = following(document())
     go(65)
     assert go(1).y_mc == 150_000
-    assert go(0).ff_duty == 4_500
+    assert go(0).ff_duty == 2_500
 
 
 def test_a_setpoint_starts_at_the_reading_and_rises_no_faster_than_allowed():

@@ -39,7 +39,7 @@ def test_it_waits_for_a_press_made_while_it_waits():
     bench.inputs.press = 1
     assert bench.go(70) == 60_000
     assert bench.schedule.waiting
-    assert bench.schedule.hold_duty() == 4_500
+    assert bench.schedule.hold_duty() == 2_500
     assert bench.schedule.wait_note() == codes.NOTE_WAIT_PRESS
     bench.inputs.press = 2
     bench.go(1)
