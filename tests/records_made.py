@@ -58,7 +58,7 @@ def write(
 ) -> Path:
     """Write a record of one sample a tick; the header's placing decides who knows the board."""
     inputs, command = Inputs(), Command()
-    with RecordWriter(path, {"controller": "sim:toaster", **header}) as w:
+    with RecordWriter(path, {"on": "sim:toaster", **header}) as w:
         for seq, reading_c in enumerate(sensor_c):
             now_ms = 250 * seq
             inputs.sensor_mc = units.mc_from_c(float(reading_c))

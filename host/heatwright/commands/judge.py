@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -74,6 +75,8 @@ def _say(run: Record, verdict: Verdict) -> None:
     for measure in verdict.measures:
         click.echo(_row(measure))
     click.echo()
+    for line in _sources(verdict.measures):
+        click.echo(line)
     for note in verdict.notes:
         click.echo(note)
     if verdict.board:
@@ -87,7 +90,14 @@ def _row(measure: Measure) -> str:
     value = "not known" if measure.value is None else amount(measure.value, measure.unit)
     name = measure.name.replace("_", " ")
     status = measure.status.replace("_", " ")
-    return f"  {name:26}{value:>11}  {_window(measure):21}{status:12}{measure.source}"
+    return f"  {name:26}{value:>11}  {_window(measure):21}{status}"
+
+
+def _sources(measures: Sequence[Measure]) -> Iterator[str]:
+    """Where the windows come from, each source once."""
+    for source in dict.fromkeys(measure.source for measure in measures):
+        names = [m.name.replace("_", " ") for m in measures if m.source == source]
+        yield sentences.WINDOWS_FROM.format(names=", ".join(names), source=source)
 
 
 def _window(measure: Measure) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from heatcore.codes import EVENT_NAMES, STAGES, TRIP_NAMES
+from heatcore.codes import EVENT_DOOR, EVENT_NAMES, STAGES, TRIP_NAMES
 from heatwright import sentences
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.judging.curves import Floats, time_above
@@ -38,9 +38,12 @@ STATUS_COLOURS = {
 }
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
+POINTS_PER_IN = 72
+# a stage's name is printed small in less room than this, and left out in still less
+WIDE_PT, NARROW_PT = 48.0, 28.0
 # between a label and its line, as a share of the time axis
 LABEL_GAP = 0.012
-SHOWN_EVENTS = {"mark", "stop", "door", "not_melted"}
+SHOWN_EVENTS = {"mark", "unmark", "stop", "not_melted"}
 STYLE: dict[Any, Any] = {
     "font.size": 10,
     "axes.spines.top": False,
@@ -150,7 +153,7 @@ def _head(figure: Figure, axes: Axes, panel: Panel, width: int) -> None:
         _words(panel.verdict.status),
         fontsize=11,
         fontweight="bold",
-        color="white",
+        color=INK if panel.verdict.status == "warn" else "white",
         va="center",
         bbox={
             "boxstyle": "round,pad=0.35",
@@ -175,7 +178,8 @@ def _head(figure: Figure, axes: Axes, panel: Panel, width: int) -> None:
 
 def _foot(figure: Figure, axes: Axes, panel: Panel) -> None:
     header = panel.record.header
-    known = [header.get("controller"), panel.verdict.paste.name, header.get("started")]
+    started = str(header.get("started", ""))[:16].replace("T", " ")
+    known = [header.get("on"), panel.verdict.paste.name, started]
     text = " · ".join(str(value) for value in known if value)
     figure.text(axes.get_position().x1, 0.015, text, fontsize=8, color=GREY, ha="right")
 
@@ -186,14 +190,16 @@ def _draw_curves(axes: Axes, panel: Panel) -> None:
     axes.tick_params(labelbottom=False, length=0)
     _draw_stages(axes, record)
     _draw_paste(axes, panel)
-    axes.plot(record.time_s, record.target_c, color=INK, linestyle="--", lw=1.3, label="target")
+    # on top: a run that follows its target well would hide it
+    axes.plot(record.time_s, record.target_c, color=INK, ls="--", lw=1.2, label="target", zorder=3)
     if panel.verdict.board is None or record.header.get("placing") not in ON_THE_BOARD:
-        label = f"sensor ({_words(record.header.get('placing', 'placing not known'))})"
+        placing = _words(record.header.get("placing", "not_known"))
+        label = "sensor" if placing == "not known" else f"sensor ({placing})"
         axes.plot(record.time_s, record.sensor_c, color=BLUE, ls="-.", lw=1.6, label=label)
     board = _board(panel)
     if board:
         _draw_board(axes, board, panel)
-    _draw_events(axes, record.events)
+    _draw_events(axes, panel)
     axes.legend(loc="lower center", frameon=False)
 
 
@@ -209,8 +215,9 @@ def _draw_stages(axes: Axes, record: Record) -> None:
         start_s, stage = record.time_s[start], int(record.stage[start])
         if number % 2 == 0:
             axes.axvspan(start_s, end_s, color=PALE, alpha=0.25, lw=0)
-        share = (end_s - start_s) / axes.get_xlim()[1]
-        if share > 0.03 and 0 <= stage < len(STAGES):
+        room_pt = (end_s - start_s) / axes.get_xlim()[1] * axes.get_window_extent().width
+        room_pt *= POINTS_PER_IN / DOTS_PER_IN
+        if room_pt > NARROW_PT and 0 <= stage < len(STAGES):
             axes.text(
                 (start_s + end_s) / 2,
                 high_c - 0.015 * (high_c - low_c),
@@ -218,7 +225,7 @@ def _draw_stages(axes: Axes, record: Record) -> None:
                 ha="center",
                 va="top",
                 color=GREY,
-                fontsize=9 if share > 0.09 else 7,
+                fontsize=9 if room_pt > WIDE_PT else 7,
             )
 
 
@@ -279,23 +286,33 @@ def _peak_text(board: _Board, peak_c: float, above_c: float) -> str:
     return sentences.PEAK_MOLTEN.format(peak=peak, above=above, liquidus=f"{above_c:g} °C")
 
 
-def _draw_events(axes: Axes, events: tuple[Event, ...]) -> None:
+def _draw_events(axes: Axes, panel: Panel) -> None:
     low_c, high_c = axes.get_ylim()
-    for event in events:
-        trip = TRIP_NAMES.get(event.code)
-        name = EVENT_NAMES.get(event.code, "")
-        if trip is None and name not in SHOWN_EVENTS:
+    for event in panel.record.events:
+        text = _event_text(event)
+        if text is None:
             continue
-        axes.axvline(event.time_s, color=VERMILION if trip else BLUE, lw=1)
+        colour = VERMILION if event.code in TRIP_NAMES else BLUE
+        axes.vlines(event.time_s, panel.verdict.paste.above_c, high_c, color=colour, lw=1)
         axes.text(
-            event.time_s,
-            low_c + 0.3 * (high_c - low_c),
-            f" {sentences.SAFETY_STOP.format(what=_words(trip)) if trip else name}",
-            rotation=90,
-            va="bottom",
+            event.time_s - LABEL_GAP * axes.get_xlim()[1] / 2,
+            high_c - 0.08 * (high_c - low_c),
+            text,
+            color=colour,
             ha="right",
+            va="top",
             fontsize=9,
         )
+
+
+def _event_text(event: Event) -> str | None:
+    """What a picture says of an event; None where it says nothing."""
+    if event.code in TRIP_NAMES:
+        return sentences.SAFETY_STOP.format(what=_words(TRIP_NAMES[event.code]))
+    if event.code == EVENT_DOOR:
+        return sentences.DOOR_OPENED if event.seen else sentences.DOOR_SHUT
+    name = EVENT_NAMES.get(event.code)
+    return _words(name) if name in SHOWN_EVENTS else None
 
 
 def _draw_power(axes: Axes, record: Record) -> None:

@@ -54,7 +54,8 @@ def _problem(measure: Measure) -> str:
     bound = measure.low if measure.is_low else measure.high
     if measure.value is None or measure.margin is None or bound is None or measure.margin >= 0:
         return ""
-    finer = 1 if -measure.margin < 1 else 0
+    # less than one whole degree or second outside would read "0 °C over"
+    finer = 1 if -measure.margin < 1 and DIGITS[measure.unit] == 0 else 0
     template = sentences.TOO_LOW if measure.is_low else sentences.TOO_HIGH
     return template.format(
         label=sentences.LABELS[measure.name],
