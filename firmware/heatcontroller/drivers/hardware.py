@@ -1,8 +1,10 @@
 # The drivers, built from the pins in wiring.py and the configuration. The main loop calls serve()
 # as often as it can (a mains cycle is 16 to 20 ms), and read() once a tick.
 
-from heatcontroller import wiring as pins
 from machine import ADC, I2C, PWM, SPI, Pin
+
+from heatcontroller import wiring as pins
+from heatcore.inputs import NONE
 
 from .bus import BAUDRATE, Bus, Chip
 from .buzzer import Buzzer
@@ -61,8 +63,7 @@ class Hardware:
             self.second_sensor.poll(now_ms)
             self.second_sensor.fill_second(now_ms, inputs)
         inputs.stop = self.stop.take()
-        if self.start_button is not None:
-            inputs.press = self.start_button.presses
+        inputs.press = NONE if self.start_button is None else self.start_button.presses
         if self.door_switch is not None:
             inputs.door = self.door_switch.on
         if self.current is not None:

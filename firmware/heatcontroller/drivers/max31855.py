@@ -2,12 +2,12 @@
 # the bits D31 (first byte, top) to D0 (last byte, bottom).
 
 from heatcore.inputs import DEAD_BUS, OK, OPEN, SHORT_TO_GROUND, SHORT_TO_SUPPLY
+from heatcore.thermocouple import LINE_41_276
 
 from .bus import Chip
 from .linear import LineSensor
 
 CONVERSION_MS = 100  # data sheet: 70 ms typical, 100 ms at most
-NV_PER_K = 41276  # the straight line that the chip takes type K for
 SPI_PHASE = 0
 
 
@@ -46,7 +46,7 @@ def folded(word) -> int:
 
 class Max31855(LineSensor):
     def __init__(self, chip: Chip) -> None:
-        super().__init__(CONVERSION_MS, NV_PER_K)
+        super().__init__(CONVERSION_MS, LINE_41_276)
         self._chip = chip
         self._word = bytearray(4)
 

@@ -65,7 +65,12 @@ class Max31865(OneShotSensor):
         self._chip.exchange(self._sent, self._got)
 
     def _is_set_up(self) -> bool:
-        return self._got[1] & _KEPT == self._config
+        # The limits are read back too: a line stuck high looks like a configuration.
+        return (
+            self._got[1] & _KEPT == self._config
+            and self._got[4] == self._limits[1]
+            and self._got[6] == self._limits[3]
+        )
 
     def _set_up(self) -> None:
         self._chip.write(self._limits)

@@ -2,16 +2,13 @@
 # does not report it.
 
 from heatcore.inputs import DEAD_BUS, NONE, OK, OPEN
+from heatcore.thermocouple import LINE_41
 
 from .bus import Chip
 from .linear import LineSensor
 
 CONVERSION_MS = 220  # data sheet: 170 ms typical, 220 ms at most; asking sooner starts it anew
-NV_PER_K = 41000  # the straight line that the chip takes type K for
 SPI_PHASE = 0
-
-# The undoing needs the junction's temperature only weakly: 10 K of error here are 0.1 K there.
-ASSUMED_JUNCTION_MC = 25000
 
 
 def bead_mc(word) -> int:
@@ -27,7 +24,7 @@ def status(word) -> int:
 
 class Max6675(LineSensor):
     def __init__(self, chip: Chip) -> None:
-        super().__init__(CONVERSION_MS, NV_PER_K)
+        super().__init__(CONVERSION_MS, LINE_41)
         self._chip = chip
         self._word = bytearray(2)
 

@@ -1,5 +1,7 @@
 # What the state machine commands once a tick, and the main loop serves as often as it can.
 
+from heatcore.codes import NOTE_FINISHED, NOTE_WAIT_MARK, NOTE_WAIT_PRESS
+
 from . import buzzer
 
 
@@ -9,7 +11,10 @@ class Outputs:
         self._fan = fan
         self._door = door
         self._sounder = sounder
-        self._door_cue = 0
+        self._heard_relay = 0
+        self._heard_door = 0
+        self._heard_trip = 0
+        self._heard_note = 0
 
     def apply(self, now_ms: int, command) -> None:
         if command.trip:
@@ -18,9 +23,7 @@ class Outputs:
             self._power.want(command.relay, command.duty)
         self._fan.show(command.fan)
         self._door.show(command.door_cue)
-        if command.door_cue and not self._door_cue:
-            self._sounder.play(now_ms, buzzer.DOOR)
-        self._door_cue = command.door_cue
+        self._sound(now_ms, command)
 
     def off(self) -> None:
         # The heater alone: fan and open door only cool.
@@ -29,3 +32,21 @@ class Outputs:
     def serve(self, now_ms: int) -> None:
         self._power.serve(now_ms)
         self._sounder.serve(now_ms)
+
+    def _sound(self, now_ms: int, command) -> None:
+        # What begins with this tick is heard once; of several, the most urgent.
+        note = command.note
+        if command.trip and not self._heard_trip:
+            self._sounder.play(now_ms, buzzer.TRIP)
+        elif command.door_cue and not self._heard_door:
+            self._sounder.play(now_ms, buzzer.DOOR)
+        elif note != self._heard_note and note in (NOTE_WAIT_MARK, NOTE_WAIT_PRESS):
+            self._sounder.play(now_ms, buzzer.WAIT)
+        elif note != self._heard_note and note == NOTE_FINISHED:
+            self._sounder.play(now_ms, buzzer.DONE)
+        elif command.relay and not self._heard_relay:
+            self._sounder.play(now_ms, buzzer.HEAT)
+        self._heard_trip = command.trip
+        self._heard_door = command.door_cue
+        self._heard_note = note
+        self._heard_relay = command.relay

@@ -27,7 +27,10 @@ class Sensor:
         # Asked sooner than it converts, a chip gives its old value, and a MAX6675 never a new one.
         if self._asked_ms == NONE or now_ms - self._asked_ms >= self._pace_ms:
             self._asked_ms = now_ms
-            self._convert(now_ms)
+            try:
+                self._convert(now_ms)
+            except OSError:
+                self._silent(DEAD_BUS)
 
     def _convert(self, now_ms: int) -> None:
         raise NotImplementedError

@@ -62,12 +62,13 @@ class SPI:
 
     def __init__(self, id, baudrate=1000000, *, polarity=0, phase=0, bits=8, firstbit=0, **pins):
         self.id = id
+        self.pins = pins
+        self.init(baudrate, polarity=polarity, phase=phase)
+
+    def init(self, baudrate=1000000, *, polarity=0, phase=0, bits=8, firstbit=0):
         self.baudrate = baudrate
         self.polarity = polarity
         self.phase = phase
-        self.pins = pins
-
-    init = __init__
 
     def _answer(self, sent, count):
         for select, device in SPI.devices.items():
