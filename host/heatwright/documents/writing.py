@@ -57,10 +57,11 @@ def _fill(table: Any, data: Mapping[str, Any], document: Document, path: KeyPath
     ordered = sorted(data.items(), key=lambda pair: (_is_table(pair[1]), pair[0] == "origin"))
     for key, value in ordered:
         at = (*path, key)
-        table.add(key, _item(value, document, at))
+        item = _item(value, document, at)
         meaning = node_at(type(document), at).get("description")
         if meaning and not _is_table(value) and path[:1] != ("origin",):
-            table[key].comment(meaning)
+            item.comment(meaning)
+        table.add(key, item)
 
 
 def _is_table(value: Any) -> bool:
