@@ -24,7 +24,6 @@ class Drawn:
     params: PlantParams
     mains: mains.Mains
     sensor: Sensor
-    second: Sensor
 
 
 def variation(params: PlantParams, spread: float, rng: Random) -> PlantParams:
@@ -37,18 +36,17 @@ def draw(
     params: PlantParams, seed: int, *, spread: float = MEASURED_SPREAD, kind: str = "max31855"
 ) -> Drawn:
     """Source, mains and sensor of a seed; nought gives all three as they are meant to be."""
+    around = draw_surroundings(seed, kind)
     if seed == NOMINAL_SEED:
-        return Drawn(params, mains.Mains(), Sensor(kind), Sensor(kind))
-    rng = Random(seed)
-    source = variation(params, spread, rng)
-    return Drawn(source, mains.drawn(rng), _drawn_sensor(kind, rng), _drawn_sensor(kind, rng))
+        return Drawn(params, *around)
+    return Drawn(variation(params, spread, Random(f"source {seed}")), *around)
 
 
 def draw_surroundings(seed: int, kind: str = "max31855") -> tuple[mains.Mains, Sensor]:
     """Mains and sensor of a seed, for a plant of one's own, which is never drawn."""
     if seed == NOMINAL_SEED:
         return mains.Mains(), Sensor(kind)
-    rng = Random(seed)
+    rng = Random(f"surroundings {seed}")
     return mains.drawn(rng), _drawn_sensor(kind, rng)
 
 
