@@ -10,6 +10,7 @@ from heatcore.codes import (
     NOTE_HOST_LOST,
     NOTE_NO_READING,
     NOTE_STOPPED,
+    RAMP_DOWN,
     STOP,
     TRACK,
 )
@@ -85,6 +86,13 @@ class ControlLoop:
             self._end_note = note
 
     def _wanted_duty(self) -> int:
+        """In ramp_down feedback only takes heat away: nothing heats against an open door."""
+        duty = self._duty_by_law()
+        if self._schedule.stage == RAMP_DOWN:
+            return min(duty, self._reference.ff_duty)
+        return duty
+
+    def _duty_by_law(self) -> int:
         """Every law is worked out on every tick with a reading, whether heat is allowed or not."""
         y_mc = self._reading.mc
         ff_duty = self._reference.ff_duty

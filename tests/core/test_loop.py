@@ -85,6 +85,19 @@ def test_the_door_cue_comes_with_the_plans_clock():
     assert (cues[179_750], cues[180_000], cues[run.ended_ms]) == (0, 1, 0)
 
 
+def open_wide(run, now_ms):
+    if run.last()[STAGE] == codes.RAMP_DOWN:
+        run.oven.rise_mk = max(run.oven.rise_mk - 1_000, 0)
+
+
+def test_nothing_heats_against_an_open_door():
+    plan = document(waits=[], u=[6_000, 5_000, 4_300, 8_500, 0, 0])
+    for doc in (plan, plain()):
+        cooling = [row for row in Run(doc, open_wide).commands if row[STAGE] == codes.RAMP_DOWN]
+        assert min(row[2] - row[Y] for row in cooling) < -20_000
+        assert all(row[DUTY] == 0 for row in cooling)
+
+
 def test_the_first_tick_heats_only_on_a_good_reading():
     loop = ControlLoop(make(document()))
     assert loop.tick(0, inputs.Inputs()).duty == 0
