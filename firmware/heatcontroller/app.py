@@ -15,17 +15,16 @@ CUTOFF_SPEAKS_MS = 3000
 
 
 class App:
-    #   board     chip (start_watchdog, reset), clock (read), sleep_ms, hardware, cutoff, slot_ms,
-    #             may_watch
-    #   panel     None, or serve(now_ms, inputs)
+    #   board   clock.read() sleep_ms() hardware cutoff slot_ms may_watch start_watchdog() reset()
+    # link and panel (None, or serve(now_ms, inputs)) are set by whoever builds this.
 
-    def __init__(self, board, machine, store, link, recorder, panel=None) -> None:
+    def __init__(self, board, machine, store, recorder) -> None:
         self.board = board
         self.machine = machine
         self.store = store
-        self.link = link
         self.recorder = recorder
-        self.panel = panel
+        self.link = None
+        self.panel = None
         self.inputs = Inputs()
         if board.hardware.start_button is None:
             self.inputs.press = NONE
@@ -98,7 +97,7 @@ class App:
     def _follow_state(self, now_ms: int) -> None:
         state = self.machine.state
         if state == ARMED and self._watchdog is None and self.board.may_watch:
-            self._watchdog = self.board.chip.start_watchdog()
+            self._watchdog = self.board.start_watchdog()
         if state != RUNNING:
             self.board.cutoff.drop()
         elif self._was != RUNNING:
@@ -132,7 +131,7 @@ class App:
         if self.link.stop_seen:
             self.stop_and_reset()
         elif self.link.next_boot:
-            self._restart()
+            self.restart()
 
     def stop_and_reset(self) -> None:
         # Ctrl-C: somebody is there and wants it off. Off first, then a clean start in idle.
@@ -141,9 +140,9 @@ class App:
         if self.machine.state == COOLING:
             self.store.close_marker()
         self.store.ask_next_boot("idle")
-        self._restart()
+        self.restart()
 
-    def _restart(self) -> None:
+    def restart(self) -> None:
         self.board.hardware.outputs.off()
         self.store.end_run()
-        self.board.chip.reset()
+        self.board.reset()

@@ -6,7 +6,7 @@
 #
 # FRAMES ["q",n,verb,...] -> ["a",n,"ok",...] | ["a",n,"no",code,text]. n rises, except that hello
 # may start anywhere. The same n again brings the same answer again, and nothing is done twice.
-#   hello                       ok {firmware,core,protocol,chip,reset,hard_timer,state,log}
+#   hello                       ok {firmware,core,protocol,chip,reset,hard_timer,state,trouble}
 #   config                      ok [key,...];   config KEY: ok value;   config KEY VALUE: ok
 #   plans [INDEX]               ok count [id name bytes]
 #   put OFFSET TOTAL PIECE      ok next_offset [id]   (text of the plan's file; line <= 512 bytes)

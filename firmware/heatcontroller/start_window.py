@@ -1,7 +1,7 @@
 # May this plan start now? None, or why not and how long to wait, as (code, text).
 
 from heatcore.inputs import OK
-from heatcore.plan import START_MAX, START_MIN, START_REST
+from heatcore.plan import RUN_MAX, SENSOR_MAX, START_MAX, START_MIN, START_REST
 
 from .off_proof import has_current
 
@@ -19,6 +19,21 @@ def refusal(plan, inputs, rested_s: int, fall_mk_per_min: int) -> tuple | None:
     return _temperature(plan.start, inputs.sensor_mc, fall_mk_per_min) or _rest(
         plan.start, rested_s
     )
+
+
+def limits_refusal(plan) -> tuple | None:
+    # The configuration may have tightened the plan's own limits: better told now than by a trip.
+    hottest_mc = max(plan.y_mc) if plan.y_mc else 0
+    if hottest_mc > plan.limits[SENSOR_MAX]:
+        found, allowed = hottest_mc // 1000, plan.limits[SENSOR_MAX] // 1000
+        text = "the plan goes to {} C; this controller's configuration allows {} C"
+        return ("over_limits", text.format(found, allowed))
+    longest_ms = plan.t_ms[len(plan.t_ms) - 1] + plan.stretch_ms
+    if longest_ms > plan.limits[RUN_MAX]:
+        found, allowed = longest_ms // 1000, plan.limits[RUN_MAX] // 1000
+        text = "the plan may take {} s; this controller's configuration allows {} s"
+        return ("over_limits", text.format(found, allowed))
+    return None
 
 
 def _temperature(start, sensor_mc: int, fall_mk_per_min: int) -> tuple | None:

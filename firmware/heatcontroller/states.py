@@ -29,7 +29,7 @@ COUNTDOWN_MS = 5000
 ARMED_MAX_MS = 60000
 # A reset is one mishap, two may be; three in a row are a fault that the next start would meet too.
 RESETS_MAX = 3
-# Sand cools slowest. After an hour without proof, by a stuck heater or a dead sensor, call for help.
+# Sand cools slowest. An hour without proof is a stuck heater or a dead sensor: call for help.
 COOLING_MAX_MS = 3600000
 # The half-cycle runs out, a relay's contact takes some ms, and a current sensor averages.
 CURRENT_OFF_MS = 1000
@@ -127,7 +127,7 @@ class StateMachine:
 
     def _see_press(self, now_ms: int, inputs) -> None:
         self._has_button = inputs.press != NONE
-        pressed = self._press != NONE and inputs.press != self._press
+        pressed = self._has_button and self._press not in (NONE, inputs.press)
         self._press = inputs.press
         if pressed and self.state == ARMED:
             self.start(now_ms)
@@ -150,13 +150,12 @@ class StateMachine:
     # --- idle -> armed -> running ---
 
     def arm(self, now_ms: int, plan_id: str, by: int = BY_HOST) -> tuple | None:
+        if self.state != IDLE:
+            return ("not_idle", "the controller is " + STATES[self.state])
         refused = self._arm_refusal(now_ms, plan_id, by)
         if refused:
             self.plan = None
             return refused
-        if not self.store.open_marker(plan_id):
-            self.plan = None
-            return ("no_marker", "the mark that a run is open can't be written: no heat without it")
         self._begin_armed(now_ms, plan_id)
         self.say(0, codes.EVENT_ARM, by, COUNTDOWN_MS)
         return None
@@ -175,8 +174,6 @@ class StateMachine:
         self.state = ARMED
 
     def _arm_refusal(self, now_ms: int, plan_id: str, by: int) -> tuple | None:
-        if self.state != IDLE:
-            return ("not_idle", "the controller is " + STATES[self.state])
         if self.config.outputs == "none":
             return ("no_outputs", "this controller is set up to read only: outputs = none")
         refused = self._load(plan_id)
@@ -184,7 +181,10 @@ class StateMachine:
             return refused
         if by != BY_HOST and self.plan.host_lost == codes.STOP:
             return ("needs_host", "this plan stops without a laptop: start it from there")
-        return self._window_refusal(now_ms)
+        refused = self._window_refusal(now_ms)
+        if refused is None and not self.store.open_marker(plan_id):
+            return ("no_marker", "the mark that a run is open can't be written: no heat without it")
+        return refused
 
     def _load(self, plan_id: str) -> tuple | None:
         data = self.store.plan(plan_id)
@@ -197,7 +197,7 @@ class StateMachine:
         if self.plan.id != plan_id:
             return ("bad_plan", "the plan kept here has another id: send it again")
         self._tighten(self.plan.limits)
-        return None
+        return start_window.limits_refusal(self.plan)
 
     def _tighten(self, limits) -> None:
         config = self.config

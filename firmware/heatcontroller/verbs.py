@@ -9,7 +9,8 @@ from .store import good_id
 
 # With quotes escaped, and its frame, this stays within one line.
 LOG_PIECE = 100
-BOOTS = ("service", "hil")
+# Of a longer story; hello is one line.
+TROUBLE_MAX = 40
 BAD = ("bad_arguments", "see the link's table of verbs")
 BUSY = ("busy", "not while a plan is armed or running")
 
@@ -55,8 +56,12 @@ class Verbs:
     def _say_hello(self, now_ms: int, words: list) -> list | tuple:
         answer = self._hello.copy()
         answer["state"] = STATES[self._machine.state]
-        answer["log"] = self._store.trouble
+        answer["trouble"] = self._trouble()[:TROUBLE_MAX]
         return [answer]
+
+    def _trouble(self) -> str:
+        faults = self._machine.config.faults
+        return faults[0] if faults else self._store.trouble
 
     # --- what is kept here ---
 
