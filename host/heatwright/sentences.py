@@ -280,4 +280,40 @@ PLAN_DOOR = "; open the door at {at}, when told"
 PLAN_OUTSIDE = "  Even so this source misses a window: {label} would be {value}."
 RUN_KEPT = "All of it, with the picture: {folder}"
 
+# Controllers ----------------------------------------------------------------------------------
+
+NO_SUCH_PORT = "there is no such port"
+NO_PORTS = "no USB serial port at all"
+NO_PORT_CURE = (
+    "Plug the controller in with a cable that carries data (many only charge), wait five seconds "
+    "and name one of the ports found. On Windows a port may need its maker's driver."
+)
+BOOT_LOADER_CURE = (
+    "A chip waits in its boot loader (BOOTSEL): it has no MicroPython yet. Copy the official .uf2 "
+    "image for it onto the disk that appeared, wait for the port, then flash."
+)
+PORT_FORBIDDEN = "you may not open this port"
+PORT_OWNER = "it belongs to the group {group}"
+PERMISSION_CURE = """sudo usermod -aG {group} $USER   then log out and in again.
+  Or let whoever sits at this computer: in /etc/udev/rules.d/60-controller.rules write
+  SUBSYSTEM=="tty", ATTRS{{idVendor}}=="2e8a|303a", TAG+="uaccess"
+  then: sudo udevadm control --reload; unplug the controller and plug it in again."""
+PERMISSION_CURE_ELSEWHERE = "Open it from an account that may use serial ports."
+PORT_BUSY = "another program has this port open"
+PORT_BUSY_CURE = (
+    "Close serial monitors, editors and other runs that use it. On Linux a modem service may "
+    "probe new ports for half a minute: wait, then try again."
+)
+NOT_A_PORT = "this can't be used as a serial port"
+NOT_A_PORT_CURE = "Name the controller's port, as /dev/ttyACM0. All that are here: heatwright controller list"
+NO_ANSWER = "no controller answers at this port"
+NO_ANSWER_EXPECTED = "Heatwright's firmware, running"
+NO_ANSWER_CURE = (
+    "If this is the right port, put the firmware on it: heatwright flash --port {port}. If it was "
+    "flashed already, unplug it, wait five seconds and plug it in again."
+)
+VERSIONS_DIFFER = "the controller's firmware is not this program's"
+VERSIONS = "core {core}, protocol {protocol}"
+VERSIONS_CURE = "Put this program's own firmware on it: heatwright flash --port {port}"
+
 # Demo -----------------------------------------------------------------------------------------

@@ -27,9 +27,7 @@ class LockstepController:
     host that opens the port and reads nothing.
     """
 
-    def __init__(
-        self, setup: ChipSetup, workshop: Workshop, timing: Timing | None = None
-    ) -> None:
+    def __init__(self, setup: ChipSetup, workshop: Workshop, timing: Timing | None = None) -> None:
         self.setup = setup
         self.workshop = workshop
         self.server = Server(workshop, timing or Timing())

@@ -80,9 +80,7 @@ class Workshop:
         gone_us = frame.now_us - then_us
         if gone_us <= 0:
             return
-        share = self._share(
-            (ssr_us - then_ssr_us) / gone_us, (relay_us - then_relay_us) / gone_us
-        )
+        share = self._share((ssr_us - then_ssr_us) / gone_us, (relay_us - then_relay_us) / gone_us)
         self._see_cue(frame)
         self._step(gone_us * US, share)
 

@@ -1,0 +1,265 @@
+"""The link's other end: numbered questions over a serial port, telemetry as it comes, the lease."""
+
+from __future__ import annotations
+
+import random
+import time
+from collections import deque
+from collections.abc import Iterator
+from contextlib import suppress
+from typing import Any, Protocol
+
+import serial
+
+import heatcore
+from heatcore import line
+from heatwright import sentences
+from heatwright.errors import Fault, HeatwrightError, NoController
+from heatwright.running.ports import open_port
+from heatwright.running.target import Line, Refused
+
+PROTOCOL = 1
+# The controller looks at its port some fifty times a second, and may be busy with a flash write.
+ANSWER_S = 0.6
+TRIES = 5
+# A board that has just been reset: MicroPython's start, the files' check, the USB host's greeting.
+RESTART_S = 15.0
+# A line of a plan's piece with all its quotes escaped stays below the link's 512 bytes.
+PLAN_PIECE = 160
+FIRST_NUMBER_MAX = 1 << 20
+# The controller's own limit is 3 s. Renewed by its clock or ours, whichever is first.
+LEASE_S = 1.0
+LEASE_MS = 1000
+# Lines further apart than this are no longer of one run, unless the controller says so.
+JUMP_MS = 3000
+HEAT_STATES = ("armed", "running", "cooling")
+# After a trip the record goes on for this long of the controller's time: did it really go off?
+TRIPPED_MS = 60_000
+
+
+class Unanswered(NoController):
+    """The port is open, but nothing on it speaks this link."""
+
+
+class VersionMismatch(NoController):
+    """A controller answers, but with another version of the link or of the core."""
+
+
+class Stream(Protocol):
+    """What the client needs of a serial port."""
+
+    def read(self, size: int = 1) -> bytes: ...
+
+    def write(self, data: bytes) -> int | None: ...
+
+    @property
+    def in_waiting(self) -> int: ...
+
+    def close(self) -> None: ...
+
+
+class LinkClient:
+    """Asks and hears. `lines` holds what the controller said by itself and nobody has taken yet."""
+
+    def __init__(self, stream: Stream, port: str) -> None:
+        self.port = port
+        self.lines: deque[Line] = deque(maxlen=20_000)
+        self.skipped = 0
+        self._stream = stream
+        self._rest = b""
+        self._answers: dict[int, Line] = {}
+        self._number = random.randrange(1, FIRST_NUMBER_MAX)
+
+    def close(self) -> None:
+        """Let go of the port."""
+        self._stream.close()
+
+    def hello(self, tries: int = TRIES) -> dict[str, Any]:
+        """Versions, chip, reset cause and state. Raises `Unanswered`."""
+        self._number = random.randrange(1, FIRST_NUMBER_MAX)
+        answer: dict[str, Any] = self.ask("hello", tries=tries)[0]
+        return answer
+
+    def await_hello(self, within_s: float = RESTART_S) -> dict[str, Any]:
+        """The first hello of a controller that is starting. Raises `Unanswered`."""
+        end_s = time.monotonic() + within_s
+        while True:
+            with suppress(Unanswered):
+                return self.hello(tries=1)
+            if time.monotonic() > end_s:
+                raise self._unanswered()
+
+    def ask(self, verb: str, *words: Any, tries: int = TRIES) -> list[Any]:
+        """The words of the answer. Raises `Refused`, and `Unanswered` after `tries` of asking.
+
+        A question that is repeated keeps its number, so that it is done once.
+        """
+        self._number += 1
+        question = line.encode(["q", self._number, verb, *words])
+        for _ in range(tries):
+            self._send(question)
+            answer = self._answer_to(self._number)
+            if answer is not None:
+                return _words_of(verb, answer)
+        raise self._unanswered()
+
+    def _send(self, data: bytes) -> None:
+        try:
+            self._stream.write(data)
+        except (serial.SerialException, OSError) as error:
+            raise self._unanswered() from error
+
+    def _answer_to(self, number: int) -> Line | None:
+        end_s = time.monotonic() + ANSWER_S
+        while number not in self._answers and time.monotonic() < end_s:
+            self.hear()
+        answer = self._answers.get(number)
+        if answer is not None:
+            self._answers.clear()
+        return answer
+
+    def hear(self) -> None:
+        """Take in what the port has, waiting a moment where it has nothing. Raises `Unanswered`."""
+        try:
+            data = self._stream.read(max(1, self._stream.in_waiting))
+        except (serial.SerialException, OSError) as error:
+            raise self._unanswered() from error
+        *whole, self._rest = (self._rest + data).split(b"\n")
+        self._rest = self._rest[-line.PIECE_MAX :]
+        for one in whole:
+            self._take(one.strip(b"\r"))
+
+    def _take(self, data: bytes) -> None:
+        values: Any = line.decode(data, line.PIECE_MAX)
+        if not values:
+            self.skipped += bool(data)
+        elif values[0] == "a" and len(values) >= 3:
+            self._answers[values[1]] = values
+        else:
+            self.lines.append(values)
+
+    def _unanswered(self) -> Unanswered:
+        return Unanswered(
+            Fault(
+                sentences.NO_ANSWER,
+                self.port,
+                expected=sentences.NO_ANSWER_EXPECTED,
+                cure=sentences.NO_ANSWER_CURE.format(port=self.port),
+            )
+        )
+
+
+def _words_of(verb: str, answer: Line) -> list[Any]:
+    if answer[2] == "ok":
+        return answer[3:]
+    code, text = (*answer[3:], "", "")[:2]
+    raise Refused(verb, str(code), str(text))
+
+
+def check_versions(told: dict[str, Any], port: str) -> None:
+    """Raises `VersionMismatch` with both versions and what to do."""
+    ours = {"protocol": PROTOCOL, "core": heatcore.VERSION}
+    if all(told.get(name) == version for name, version in ours.items()):
+        return
+    raise VersionMismatch(
+        Fault(
+            sentences.VERSIONS_DIFFER,
+            port,
+            found=sentences.VERSIONS.format(
+                core=told.get("core", "?"), protocol=told.get("protocol", "?")
+            ),
+            expected=sentences.VERSIONS.format(**ours),
+            cure=sentences.VERSIONS_CURE.format(port=port),
+        )
+    )
+
+
+class SerialTarget:
+    """Follows `running.target.Target` for a controller at a port."""
+
+    is_real = True
+
+    def __init__(self, client: LinkClient) -> None:
+        self._client = client
+        self._plan_id = ""
+        self._state = "idle"
+        self._trip = "none"
+        self._lease_s = time.monotonic()
+        self._lease_ms = 0
+        self._tripped_ms: int | None = None
+
+    def hello(self) -> dict[str, Any]:
+        return self._client.hello()
+
+    def put(self, plan: bytes) -> None:
+        text, at = plan.decode("ascii"), 0
+        while at < len(text):
+            piece = text[at : at + PLAN_PIECE]
+            self._client.ask("put", at, len(text), piece)
+            at += len(piece)
+
+    def ask(self, verb: str, *words: str | int) -> None:
+        if verb == "arm":
+            self._plan_id = str(words[0])
+        self._client.ask(verb, *(words or self._named(verb)))
+
+    def _named(self, verb: str) -> tuple[str, ...]:
+        """A verb that acts names what it acts on: no chance frame does."""
+        if verb == "start":
+            return (self._plan_id,)
+        if verb == "clear":
+            self._renew()
+            return (self._trip,)
+        return ()
+
+    def lines(self) -> Iterator[Line]:
+        self._renew()
+        last_ms = 0
+        while not self._is_over(last_ms):
+            self._client.hear()
+            while self._client.lines:
+                one = self._client.lines.popleft()
+                if one[0] == "e":
+                    yield one
+                elif one[0] == "s" and self._is_of_run(one[2], last_ms):
+                    last_ms = one[2]
+                    yield one
+            if time.monotonic() - self._lease_s >= LEASE_S or last_ms - self._lease_ms >= LEASE_MS:
+                self._renew(last_ms)
+
+    def _is_of_run(self, now_ms: int, last_ms: int) -> bool:
+        if not 0 < now_ms - last_ms <= JUMP_MS:
+            # idle lines carry the uptime; a gap in the run's own lines is told from them here
+            self._renew(last_ms)
+            return self._state in ("running", "cooling", "tripped") and now_ms > last_ms
+        return self._state != "idle"
+
+    def _is_over(self, last_ms: int) -> bool:
+        if self._state != "tripped":
+            self._tripped_ms = None
+            return self._state not in HEAT_STATES
+        if self._tripped_ms is None:
+            self._tripped_ms = last_ms
+        return last_ms - self._tripped_ms >= TRIPPED_MS
+
+    def _renew(self, last_ms: int = 0) -> None:
+        self._lease_s = time.monotonic()
+        self._lease_ms = last_ms
+        self._state, self._trip = self._client.ask("lease")[:2]
+
+    def close(self) -> None:
+        with suppress(HeatwrightError):
+            if self._state in ("armed", "running"):
+                self._client.ask("stop")
+        self._client.close()
+
+
+def connect(port: str) -> SerialTarget:
+    """The controller at this port. Raises `NoController` where none answers or versions differ."""
+    client = LinkClient(open_port(port), port)
+    try:
+        check_versions(client.await_hello(within_s=3.0), port)
+    except BaseException:
+        client.close()
+        raise
+    return SerialTarget(client)
