@@ -33,13 +33,13 @@ def document_text(document: Document) -> str:
     return tomlkit.dumps(toml).replace("# :schema", "#:schema", 1)
 
 
-def write_beside(path: Path, text: str) -> None:
-    """Write text to a new file beside ``path`` and rename it over. Raises `BadInput`."""
+def write_beside(path: Path, data: str | bytes) -> None:
+    """Write a new file beside ``path`` and rename it over; text as UTF-8. Raises `BadInput`."""
     beside = None
     try:
         handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data.encode() if isinstance(data, str) else data)
             file.flush()
             os.fsync(file.fileno())
         # mkstemp makes files that only their owner reads; a document is an ordinary file

@@ -1,7 +1,6 @@
 """The picture of a run: target, sensor, board, power and stages; one panel, or two side by side.
 
-Colours are those of Okabe and Ito, told apart by colour-blind eyes; each line has a style of its
-own besides, so that a grey print can be read too.
+Each line has a colour and a style of its own, so that a grey print can be read too.
 """
 
 from __future__ import annotations
@@ -14,36 +13,22 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from heatcore.codes import EVENT_DOOR, EVENT_NAMES, STAGES, TRIP_NAMES
 from heatwright import sentences
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.judging.curves import Floats, time_above
+from heatwright.judging.marks import LABEL_GAP, draw_events, draw_paste, draw_stages, words
+from heatwright.judging.palette import BLUE, GREY, INK, ORANGE, PALE, STATUS_COLOURS, VERMILION
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.wording import amount
 from heatwright.records import folder
-from heatwright.records.reader import Event, Record
+from heatwright.records.reader import Record
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-INK, GREY, PALE = "#1a1a1a", "#6b6b6b", "#d9d9d9"
-BLUE, VERMILION, GREEN, ORANGE, YELLOW = "#0072B2", "#D55E00", "#009E73", "#E69F00", "#F0E442"
-STATUS_COLOURS = {
-    "pass": GREEN,
-    "likely_pass": GREEN,
-    "warn": ORANGE,
-    "fail": VERMILION,
-    "unknown": GREY,
-}
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
-POINTS_PER_IN = 72
-# a stage's name is printed small in less room than this, and left out in still less
-WIDE_PT, NARROW_PT = 48.0, 28.0
-# between a label and its line, as a share of the time axis
-LABEL_GAP = 0.012
-SHOWN_EVENTS = {"mark", "unmark", "stop", "not_melted"}
 STYLE: dict[Any, Any] = {
     "font.size": 10,
     "axes.spines.top": False,
@@ -150,7 +135,7 @@ def _head(figure: Figure, axes: Axes, panel: Panel, width: int) -> None:
     badge = figure.text(
         left + 0.004,
         0.955,
-        _words(panel.verdict.status),
+        words(panel.verdict.status),
         fontsize=11,
         fontweight="bold",
         color=INK if panel.verdict.status == "warn" else "white",
@@ -188,57 +173,19 @@ def _draw_curves(axes: Axes, panel: Panel) -> None:
     record = panel.record
     axes.grid(axis="y", color=PALE, linewidth=0.6)
     axes.tick_params(labelbottom=False, length=0)
-    _draw_stages(axes, record)
-    _draw_paste(axes, panel)
+    draw_stages(axes, record)
+    draw_paste(axes, panel.verdict.paste)
     # on top: a run that follows its target well would hide it
     axes.plot(record.time_s, record.target_c, color=INK, ls="--", lw=1.2, label="target", zorder=3)
     if panel.verdict.board is None or record.header.get("placing") not in ON_THE_BOARD:
-        placing = _words(record.header.get("placing", "not_known"))
+        placing = words(record.header.get("placing", "not_known"))
         label = "sensor" if placing == "not known" else f"sensor ({placing})"
         axes.plot(record.time_s, record.sensor_c, color=BLUE, ls="-.", lw=1.6, label=label)
     board = _board(panel)
     if board:
         _draw_board(axes, board, panel)
-    _draw_events(axes, panel)
+    draw_events(axes, record.events, panel.verdict.paste.above_c)
     axes.legend(loc="lower center", frameon=False)
-
-
-def _words(name: object) -> str:
-    return str(name).replace("_", " ")
-
-
-def _draw_stages(axes: Axes, record: Record) -> None:
-    starts = np.flatnonzero(np.diff(record.stage, prepend=record.stage[0] - 1))
-    ends = [*record.time_s[starts[1:]], record.time_s[-1]]
-    low_c, high_c = axes.get_ylim()
-    for number, (start, end_s) in enumerate(zip(starts, ends, strict=True)):
-        start_s, stage = record.time_s[start], int(record.stage[start])
-        if number % 2 == 0:
-            axes.axvspan(start_s, end_s, color=PALE, alpha=0.25, lw=0)
-        room_pt = (end_s - start_s) / axes.get_xlim()[1] * axes.get_window_extent().width
-        room_pt *= POINTS_PER_IN / DOTS_PER_IN
-        if room_pt > NARROW_PT and 0 <= stage < len(STAGES):
-            axes.text(
-                (start_s + end_s) / 2,
-                high_c - 0.015 * (high_c - low_c),
-                _words(STAGES[stage]),
-                ha="center",
-                va="top",
-                color=GREY,
-                fontsize=9 if room_pt > WIDE_PT else 7,
-            )
-
-
-def _draw_paste(axes: Axes, panel: Panel) -> None:
-    paste = panel.verdict.paste
-    low_c, high_c = paste.window.peak_c
-    axes.axhspan(low_c, high_c, color=YELLOW, alpha=0.35, lw=0)
-    axes.axhline(paste.above_c, color=GREY, lw=1.1, linestyle=(0, (8, 3)))
-    for at_c, text in (
-        ((low_c + high_c) / 2, f"peak window {low_c:g} to {high_c:g} °C"),
-        (paste.above_c + 5, f"{paste.name} melts at {paste.above_c:g} °C"),
-    ):
-        axes.text(0.008, at_c, text, transform=axes.get_yaxis_transform(), va="center", fontsize=9)
 
 
 def _draw_board(axes: Axes, board: _Board, panel: Panel) -> None:
@@ -284,35 +231,6 @@ def _peak_text(board: _Board, peak_c: float, above_c: float) -> str:
         return sentences.PEAK_SHORT.format(peak=peak, short=amount(above_c - peak_c, "°C"))
     above = amount(time_above(board.time_s, board.board_c, above_c), "s")
     return sentences.PEAK_MOLTEN.format(peak=peak, above=above, liquidus=f"{above_c:g} °C")
-
-
-def _draw_events(axes: Axes, panel: Panel) -> None:
-    low_c, high_c = axes.get_ylim()
-    for event in panel.record.events:
-        text = _event_text(event)
-        if text is None:
-            continue
-        colour = VERMILION if event.code in TRIP_NAMES else BLUE
-        axes.vlines(event.time_s, panel.verdict.paste.above_c, high_c, color=colour, lw=1)
-        axes.text(
-            event.time_s - LABEL_GAP * axes.get_xlim()[1] / 2,
-            high_c - 0.08 * (high_c - low_c),
-            text,
-            color=colour,
-            ha="right",
-            va="top",
-            fontsize=9,
-        )
-
-
-def _event_text(event: Event) -> str | None:
-    """What a picture says of an event; None where it says nothing."""
-    if event.code in TRIP_NAMES:
-        return sentences.SAFETY_STOP.format(what=_words(TRIP_NAMES[event.code]))
-    if event.code == EVENT_DOOR:
-        return sentences.DOOR_OPENED if event.seen else sentences.DOOR_SHUT
-    name = EVENT_NAMES.get(event.code)
-    return _words(name) if name in SHOWN_EVENTS else None
 
 
 def _draw_power(axes: Axes, record: Record) -> None:

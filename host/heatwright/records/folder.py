@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 from collections.abc import Mapping
 from datetime import datetime
 from itertools import count
 from pathlib import Path
 
+from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 
 RECORD, PLAN, VERDICT, PICTURE, NOTES = (
@@ -76,12 +76,7 @@ def _unwritable(folder: Path, error: OSError) -> BadInput:
 
 def put(folder: Path, name: str, data: bytes) -> str:
     """Write one file of a run, whole or not at all; returns its SHA-256 for the header."""
-    beside = folder / f".{name}.new"
-    try:
-        beside.write_bytes(data)
-        os.replace(beside, folder / name)
-    except OSError as error:
-        raise _unwritable(folder / name, error) from error
+    write_beside(folder / name, data)
     return hashlib.sha256(data).hexdigest()
 
 

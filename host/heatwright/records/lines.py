@@ -35,9 +35,9 @@ def header(values: Mapping[str, Value]) -> Iterator[list[object]]:
 
     This program's version stands first. Further keys, as far as they are known: ``name``;
     versions ``core``, ``firmware``; ``plan_sha256``, ``paste_sha256``, ``profile_sha256``,
-    ``source_sha256`` of the files in the run's folder; ``on`` (as given to --on), ``controller``, ``seed``,
-    ``started`` (ISO 8601 with offset); ``placing`` of the control sensor and ``second_placing``,
-    in the words of the source document. Long texts are cut.
+    ``source_sha256`` of the files in the run's folder; ``on`` (as given to --on), ``controller``,
+    ``seed``, ``started`` (ISO 8601 with offset); ``placing`` of the control sensor and
+    ``second_placing``, in the words of the source document. Long texts are cut.
     """
     for key, value in {"heatwright": version("heatwright"), **values}.items():
         yield [HEADER, VERSION, {key: _short(value) if isinstance(value, str) else value}]

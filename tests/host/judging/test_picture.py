@@ -13,7 +13,7 @@ from matplotlib.image import imread
 
 from heatcore.command import Command
 from heatcore.inputs import Inputs
-from heatwright.judging import picture
+from heatwright.judging import palette, picture
 from heatwright.judging.verdict import judge
 from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
@@ -43,11 +43,11 @@ def test_the_board_is_drawn_where_it_is_known_or_simulated(
     tmp_path, placing, truth_c, board, sensor
 ):
     duty = np.where(BOARD_C < 200, 0.9, 0.0)
-    path = write(tmp_path / "record.txt", BOARD_C, truth_c, duty=duty, placing=placing)
+    path = write(tmp_path / "record.txt", BOARD_C, truth_c, 0.9 * BOARD_C, duty, placing=placing)
     image = drawn(read(path), tmp_path / "curve.png")
     assert image.shape[:2] == (930, 1500)
-    assert (share_of(picture.VERMILION, image) > 1e-3) == board
-    assert (share_of(picture.BLUE, image) > 1e-3) == sensor
+    assert (share_of(palette.VERMILION, image) > 1e-3) == board
+    assert (share_of(palette.BLUE, image) > 1e-3) == sensor
     # power: 0.55 of orange over white
     assert share_of("#f1ca73", image) > 0.01
 
@@ -69,8 +69,8 @@ def test_two_panels_stand_side_by_side(tmp_path: Path) -> None:
     image = imread(tmp_path / "pair.png")
     assert image.shape[:2] == (930, 2250)
     left, right = np.array_split(image, 2, axis=1)
-    assert share_of(picture.VERMILION, left) > 1e-3
-    assert share_of(picture.VERMILION, right) > 1e-3
+    assert share_of(palette.VERMILION, left) > 1e-3
+    assert share_of(palette.VERMILION, right) > 1e-3
 
 
 def test_a_run_without_any_reading_and_with_a_trip_is_drawn_too(tmp_path: Path) -> None:
@@ -82,7 +82,7 @@ def test_a_run_without_any_reading_and_with_a_trip_is_drawn_too(tmp_path: Path) 
         record.event(8, 2000, 1, 0, 0)
         record.event(9, 2000, 77, 0, 0)
     image = drawn(read(tmp_path), tmp_path / "curve.png")
-    assert share_of(picture.VERMILION, image) > 0
+    assert share_of(palette.VERMILION, image) > 0
 
 
 def test_one_sample_is_enough_for_a_picture(tmp_path: Path) -> None:
