@@ -128,6 +128,15 @@ CORRELATED_CURE = "Give its standard deviation in [model.sd], or remove it here.
 NOT_TRIANGLE = "not the lower triangle of a correlation matrix"
 ROWS = "{rows} rows"
 NOT_TRIANGLE_CURE = "Row 1 holds one number, row 2 two, and so on; each -1 to 1, the last 1."
+NO_FOLDER = "the folder can't be made ({reason})"
+NO_FOLDER_CURE = "Name a folder that you may write to."
+WROTE = "Wrote {path}"
+SCHEMA_OVERVIEW = """\
+The documents, all TOML with units in their keys:
+{documents}
+
+One of them in full: heatwright schema paste
+All as files, for your editor: heatwright schema --out schemas"""
 
 # Judging --------------------------------------------------------------------------------------
 
@@ -205,15 +214,6 @@ DOOR_OPENED, DOOR_SHUT = "door opened", "door shut"
 WINDOWS_FROM = "Windows of {names}: {source}"
 SAFETY_STOP = "stopped for safety: {what}"
 NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
-NO_FOLDER = "the folder can't be made ({reason})"
-NO_FOLDER_CURE = "Name a folder that you may write to."
-WROTE = "Wrote {path}"
-SCHEMA_OVERVIEW = """\
-The documents, all TOML with units in their keys:
-{documents}
-
-One of them in full: heatwright schema paste
-All as files, for your editor: heatwright schema --out schemas"""
 
 # Planning -------------------------------------------------------------------------------------
 
@@ -305,7 +305,9 @@ PORT_BUSY_CURE = (
     "probe new ports for half a minute: wait, then try again."
 )
 NOT_A_PORT = "this can't be used as a serial port"
-NOT_A_PORT_CURE = "Name the controller's port, as /dev/ttyACM0. All that are here: heatwright controller list"
+NOT_A_PORT_CURE = (
+    "Name the controller's port, as /dev/ttyACM0. All that are here: heatwright controller list"
+)
 NO_ANSWER = "no controller answers at this port"
 NO_ANSWER_EXPECTED = "Heatwright's firmware, running"
 NO_ANSWER_CURE = (

@@ -133,13 +133,13 @@ def dotted(path: KeyPath) -> str:
 def number(data: Mapping[str, Any], *path: str) -> float | None:
     """The number at this path of raw data, or None where there is none."""
     value = _follow(data, path)
-    return float(value) if _is_number(value) else None
+    return float(value) if is_number(value) else None
 
 
 def pair(data: Mapping[str, Any], *path: str) -> Window | None:
     """The window at this path of raw data, or None where there is none."""
     value = _follow(data, path)
-    if isinstance(value, list | tuple) and len(value) == 2 and all(map(_is_number, value)):
+    if isinstance(value, list | tuple) and len(value) == 2 and all(map(is_number, value)):
         return Window(*value)
     return None
 
@@ -152,5 +152,6 @@ def _follow(data: Any, path: tuple[str, ...]) -> Any:
     return data
 
 
-def _is_number(value: Any) -> bool:
+def is_number(value: Any) -> bool:
+    """Whether a raw value is a number; true and false are none."""
     return isinstance(value, int | float) and not isinstance(value, bool)

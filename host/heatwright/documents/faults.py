@@ -13,7 +13,7 @@ from pydantic_core import ErrorDetails
 
 from heatwright import sentences
 from heatwright.documents import unit_guess
-from heatwright.documents.base import Clash, Document, KeyPath
+from heatwright.documents.base import Clash, Document, KeyPath, is_number
 from heatwright.documents.expectations import bounds, in_words, keys_of, node_at, tables_with
 
 _NUMBER_IN_TEXT = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(.*)")
@@ -92,14 +92,14 @@ def _with_units(context: Context, table: KeyPath, names: list[str], value: Any) 
 
 
 def _fitting(node: Mapping[str, Any], value: Any) -> str:
-    return "[low, high]" if "prefixItems" in node and _is_number(value) else shown(value)
+    return "[low, high]" if "prefixItems" in node and is_number(value) else shown(value)
 
 
 def _converted(key: str, value: Any, name: str, node: Mapping[str, Any]) -> str:
     """How to write a value whose key carries another unit than ours."""
     suffix, limits = unit_guess.suffix_of(name), bounds(dict(node))
     numbers = value if isinstance(value, list) else [value]
-    if not suffix or not limits or not all(map(_is_number, numbers)):
+    if not suffix or not limits or not all(map(is_number, numbers)):
         return ""
     for other in unit_guess.OTHERS[suffix]:
         right = [other.convert(number) for number in numbers]
@@ -153,42 +153,45 @@ def _cure(context: Context, path: KeyPath, value: Any, node: Mapping[str, Any]) 
     key = next((step for step in reversed(path) if isinstance(step, str)), "")
     limits = bounds(dict(node))
     if limits and isinstance(value, str) and "prefixItems" not in node:
-        return _cure_text(key, value, limits)
+        return _cure_text(key, value) or _meaning(node)
     if close := _nearest_choice(str(value), node):
         return sentences.DID_YOU_MEAN.format(name=shown(close))
     if limits:
         return _cure_number(key, value, node, limits)
     if node.get("type") == "array" and not isinstance(value, list | Mapping):
         return sentences.WRITE_LIST.format(key=key, value=shown(value))
-    return _meaning(key, node) or sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
+    return _meaning(node) or sentences.SEE_SCHEMA.format(kind=context.model.kind_of_document)
 
 
-def _meaning(key: str, node: Mapping[str, Any]) -> str:
+def _meaning(node: Mapping[str, Any]) -> str:
     what = node.get("description")
-    return sentences.MEANING.format(key=key, meaning=what) if what else ""
+    return sentences.MEANING.format(meaning=what) if what else ""
 
 
 def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[float, float]) -> str:
     numbers = value if isinstance(value, list) else [value]
-    are_numbers = all(map(_is_number, numbers))
+    are_numbers = all(map(is_number, numbers))
     outside = are_numbers and not all(limits[0] <= number <= limits[1] for number in numbers)
     hints = [unit_guess.guess(key, numbers, *limits)] if outside else []
     if "prefixItems" in node and not (isinstance(value, list) and len(value) == 2):
         hints.append(sentences.BOTH_ENDS.format(key=key))
-    return " ".join(filter(None, hints)) or _meaning(key, node)
+    return " ".join(filter(None, hints)) or _meaning(node)
 
 
-def _cure_text(key: str, value: str, limits: tuple[float, float]) -> str:
-    """For a number written as text: 245 out of "245 °C", or out of "473 F"."""
+def _cure_text(key: str, value: str) -> str:
+    """For a number written as text: 245 out of "245 °C", or out of "473 °F"; else nothing."""
     match = _NUMBER_IN_TEXT.fullmatch(value)
     if not match:
-        return sentences.NUMBER_ALONE.format(key=key, value=f"{limits[0]:g}")
-    number, unit = float(match[1].replace(",", ".")), match[2].strip(" °º").casefold()
-    others = unit_guess.OTHERS.get(unit_guess.suffix_of(key), ())
-    for other in others:
-        if unit and unit == other.name.strip("°").casefold():
+        return ""
+    number, unit = float(match[1].replace(",", ".")), _plain_unit(match[2])
+    for other in unit_guess.OTHERS.get(unit_guess.suffix_of(key), ()):
+        if unit == _plain_unit(other.name):
             number = other.convert(number)
     return sentences.NUMBER_ALONE.format(key=key, value=unit_guess.tidy(number))
+
+
+def _plain_unit(text: str) -> str:
+    return text.strip(" °º").casefold()
 
 
 def _nearest_choice(value: str, node: Mapping[str, Any]) -> str | None:
@@ -208,7 +211,3 @@ def _at(data: Any, path: KeyPath) -> Any:
         except (KeyError, IndexError, TypeError):
             return None
     return data
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)

@@ -74,7 +74,7 @@ def locate(kind: str, name: str | Path, beside: Path | None = None) -> Path:
     """The file of a document. Raises `BadInput`, listing what there is, for an unknown name."""
     text = str(name)
     names = {alloys.plain(key): path for key, path in shipped(kind).items()}
-    plain = _alloy_name(text) if kind == "paste" else alloys.plain(text)
+    plain = _alloy_name(text) if kind in ("paste", "profile") else alloys.plain(text)
     if plain in names:
         return names[plain]
     if isinstance(name, Path) or "/" in text or text.casefold().endswith(".toml"):
@@ -83,7 +83,7 @@ def locate(kind: str, name: str | Path, beside: Path | None = None) -> Path:
 
 
 def _alloy_name(text: str) -> str:
-    """The name under which a paste of this alloy is shipped."""
+    """The name under which a paste of this alloy, and its profile, are shipped."""
     alloy = alloys.known(text)
     return alloys.plain((alloy.short or alloy.name) if alloy else text)
 

@@ -62,8 +62,9 @@ def test_every_shipped_document_loads(kind):
         ("sn42bi576ag04", "sn42bi576ag04"),
     ],
 )
-def test_a_paste_is_found_by_any_spelling(spelling, name):
+def test_a_paste_and_its_profile_are_found_by_any_spelling(spelling, name):
     assert locate("paste", spelling) == shipped("paste")[name]
+    assert locate("profile", spelling) == shipped("profile")[name]
 
 
 def test_an_unknown_name_lists_what_there_is():
