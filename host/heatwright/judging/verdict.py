@@ -11,6 +11,7 @@ from typing import Any
 from heatwright.documents.paste import Paste
 from heatwright.judging import wording
 from heatwright.judging.board import Board, Unknown, known_board
+from heatwright.judging.curves import area_above
 from heatwright.judging.measures import RATE_WINDOW_S, measure, unmeasured
 from heatwright.judging.windows import Measure, Status
 from heatwright.records.reader import Record
@@ -43,6 +44,13 @@ class Verdict:
     def time_above_liquidus_s(self) -> float | None:
         return self._value("time_above_liquidus")
 
+    @property
+    def heating_factor_k_s(self) -> float | None:
+        """The integral of board minus liquidus while above it; informative, judged by no window."""
+        if self.board is None:
+            return None
+        return area_above(self.board.time_s, self.board.board_c, self.paste.above_c)
+
     def _value(self, name: str) -> float | None:
         return next(m.value for m in self.measures if m.name == name)
 
@@ -57,6 +65,7 @@ class Verdict:
             "board_from": self.board_from,
             "peak_board_c": self.peak_board_c,
             "time_above_liquidus_s": self.time_above_liquidus_s,
+            "heating_factor_k_s": self.heating_factor_k_s,
             "board_tolerance_k": self.board.tolerance_k if self.board else None,
             "rate_window_s": RATE_WINDOW_S,
             "measures": [asdict(measure) for measure in self.measures],

@@ -16,20 +16,8 @@ from pathlib import Path
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 
-RECORD, PLAN, VERDICT, PICTURE, NOTES = (
-    "record.txt",
-    "plan.json",
-    "verdict.json",
-    "curve.png",
-    "notes.toml",
-)
-PASTE, PROFILE, SOURCE, BOARD, PARTS = (
-    "paste.toml",
-    "profile.toml",
-    "source.toml",
-    "board.toml",
-    "parts.toml",
-)
+RECORD, PLAN, VERDICT, PICTURE = "record.txt", "plan.json", "verdict.json", "curve.png"
+PASTE, PROFILE, SOURCE, BOARD = "paste.toml", "profile.toml", "source.toml", "board.toml"
 # Long enough to tell runs apart, short enough for every file system.
 NAME_LENGTH = 40
 

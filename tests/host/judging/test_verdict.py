@@ -153,5 +153,8 @@ def test_the_document_is_plain_json_with_the_promised_keys(window) -> None:
     document = json.loads(json.dumps(verdict_of(GOOD, **window).as_json(), allow_nan=False))
     assert document["schema_version"] == 1
     assert document["verdict"] == ("fail" if window else "pass")
+    # from the corners: 3 C in 4.5 s, then 22 C in 25 s, 22 C in 25 s and 3 C in 2 s
+    areas = (3 * 4.5, (3 + 25) * 25, (25 + 3) * 25, 3 * 2)
+    assert document["heating_factor_k_s"] == pytest.approx(sum(areas) / 2)
     promised = {"name", "value", "unit", "low", "high", "margin", "status", "source"}
     assert all(promised <= measure.keys() for measure in document["measures"])
