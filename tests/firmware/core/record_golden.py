@@ -1,8 +1,9 @@
 """Records tests/core/golden.txt: what the core was told in one run on a simulated toaster.
 
-Run it only when the plan's format or the inputs change: `python tests/firmware/core/record_golden.py`
-from the root. The run has a noisy sensor, a lost sample, a late tick, a wait for a press and one
-for the melt mark; the hash in tests/core/test_golden.py must then be taken anew.
+Run it from the root, and only when the plan's format or the inputs change: what the planner and
+the simulator make may change without it. The run has a noisy sensor, lost samples, a late tick, a
+wait for a press and one for the melt mark. The hashes in tests/core/test_golden.py must then be
+taken anew.
 """
 
 import json
@@ -65,10 +66,9 @@ def record():
 
 def main():
     data, rows, loop = record()
-    lines = [" ".join(map(str, row)) for row in rows]
-    GOLDEN.write_bytes(
-        data + b"\n" + "\n".join([" ".join(("now_ms", *FIELDS)), *lines, ""]).encode()
-    )
+    table = [["now_ms", *FIELDS], *rows]
+    text = "".join(" ".join(map(str, row)) + "\n" for row in table)
+    GOLDEN.write_bytes(data + b"\n" + text.encode())
     print(f"{len(rows)} ticks, note {loop.command.note}, trip {loop.command.trip}")
 
 

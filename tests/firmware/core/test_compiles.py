@@ -18,10 +18,11 @@ def name(path):
     return path.relative_to(interpreters.FIRMWARE).as_posix()
 
 
-def modules():
-    for path in FILES:
-        if path.name not in STARTERS:
-            yield name(path)[:-3].replace("/", ".").removesuffix(".__init__")
+def module_of(path):
+    return name(path)[:-3].replace("/", ".").removesuffix(".__init__")
+
+
+MODULES = [module_of(path) for path in FILES if path.name not in STARTERS]
 
 
 @pytest.mark.parametrize("path", FILES, ids=name)
@@ -36,7 +37,7 @@ def test_compiles(path, tmp_path):
     assert (tmp_path / "out.mpy").stat().st_size > 0
 
 
-@pytest.mark.parametrize("module", modules())
+@pytest.mark.parametrize("module", MODULES)
 def test_imports(module):
     needs_chip = module.startswith(("heatcontroller.drivers", "heatcontroller.wiring"))
     done = subprocess.run(
