@@ -24,6 +24,7 @@ from heatcore.inputs import FIELDS as INPUT_FIELDS
 from .frames import Receiver, Sender
 from .verbs import Verbs
 
+OLD = ("old", "a later question was answered already")
 NUMBER_MAX = (1 << 29) - 1
 
 
@@ -34,6 +35,7 @@ class Link:
         self._sender = Sender(port)
         self._seq = 0
         self._number = 0
+        self._kept = b""  # the answer to self._number, for those who ask again
         self._answer = b""
         self._owed = False
         self.skipped = 0
@@ -65,17 +67,10 @@ class Link:
         number, verb = frame[1], frame[2]
         if verb == "hello":
             self._number = 0
-        if number < self._number:
-            self._reply(number, ("old", "a later question was answered already"))
-            return
         if number > self._number:
             self._number = number
-            self._reply(number, self.verbs.do(now_ms, verb, frame[3:]))
-        self._owed = True
-
-    def _reply(self, number: int, result: list | tuple) -> None:
-        head = ["a", number, "ok" if type(result) is list else "no"]
-        self._answer = line.encode(head + list(result))
+            self._kept = _answer(number, self.verbs.do(now_ms, verb, frame[3:]))
+        self._answer = self._kept if number == self._number else _answer(number, OLD)
         self._owed = True
 
     # --- what the controller says by itself: only where there is room ---
@@ -112,9 +107,14 @@ class Link:
         return told
 
 
+def _answer(number: int, result: list | tuple) -> bytes:
+    head = ["a", number, "ok" if type(result) is list else "no"]
+    return line.encode(head + list(result))
+
+
 def _is_question(frame: list | None, size: int) -> bool:
     if frame is None or len(frame) < 3 or frame[0] != "q":
         return False
     if type(frame[1]) is not int or type(frame[2]) is not str:
         return False
-    return 1 <= frame[1] <= NUMBER_MAX and (size < line.LINE_MAX or frame[2] == "put")
+    return 1 <= frame[1] <= NUMBER_MAX and (size <= line.LINE_MAX or frame[2] == "put")

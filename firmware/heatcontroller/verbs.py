@@ -10,7 +10,7 @@ from .store import good_id
 # With quotes escaped, and its frame, this stays within one line.
 LOG_PIECE = 100
 # Of a longer story; hello is one line.
-TROUBLE_MAX = 40
+TROUBLE_MAX = 30
 BAD = ("bad_arguments", "see the link's table of verbs")
 BUSY = ("busy", "not while a plan is armed or running")
 
