@@ -1,6 +1,6 @@
 """What a seed stands for: nought is the nominal source, any other draws one like it."""
 
-from dataclasses import Field, dataclass, replace
+from dataclasses import Field, dataclass
 from random import Random
 from typing import Any
 
@@ -28,8 +28,9 @@ class Drawn:
 
 def variation(params: PlantParams, spread: float, rng: Random) -> PlantParams:
     """A source like this one: each number within `spread` of its own (0.06 = 6 %), in range."""
+    kept = {name: getattr(params, name) for name in FIXED}
     drawn = {f.name: _near(params, f, spread, rng) for f in number_fields() if f.name not in FIXED}
-    return replace(params, **_no_more_than_all(drawn))
+    return PlantParams(structure=params.structure, **_no_more_than_all(kept | drawn))
 
 
 def draw(
@@ -51,8 +52,9 @@ def draw_surroundings(seed: int, kind: str = "max31855") -> tuple[mains.Mains, S
 
 
 def _near(params: PlantParams, one: Field[Any], spread: float, rng: Random) -> float:
+    low, high = float(one.metadata["low"]), float(one.metadata["high"])
     value: float = getattr(params, one.name) * rng.uniform(1.0 - spread, 1.0 + spread)
-    return min(max(value, one.metadata["low"]), one.metadata["high"])
+    return min(max(value, low), high)
 
 
 def _no_more_than_all(drawn: dict[str, float]) -> dict[str, float]:
