@@ -7,11 +7,12 @@ from . import screens
 from .states import BY_PANEL
 
 PERIOD_MS = 250  # once a tick: nothing changes faster
-MESSAGE_MS = 8000  # long enough to read four rows
+MESSAGE_MS = 4000  # long enough to read four rows; a long message has eight
 PAGES = 8
 BIG_PAGES = (1, 2)
 TEXT_PAGE = 3
 LABEL_PAGE = 7
+TEXT_ROWS = LABEL_PAGE - TEXT_PAGE
 WIDTH = 128
 FONT = 8
 BIG_COLUMNS = WIDTH // (2 * FONT)
@@ -77,7 +78,7 @@ class Panel:
         self._shown = ["never drawn"] * PAGES
         self._page = 0
         self._frame_ms = -PERIOD_MS
-        self._message = ""
+        self._message = []
         self._message_ms = 0
 
     def serve(self, now_ms: int, inputs) -> None:
@@ -96,7 +97,7 @@ class Panel:
         for index, button in enumerate(self._buttons):
             if button.presses != self._pressed[index]:
                 self._pressed[index] = button.presses
-                self._message = ""
+                self._message = []
                 self._say(now_ms, self._press(now_ms, index))
 
     def _press(self, now_ms: int, index: int) -> tuple | None:
@@ -122,7 +123,7 @@ class Panel:
 
     def _say(self, now_ms: int, refused: tuple | None) -> None:
         if refused:
-            self._message = refused[1]
+            self._message = screens.wrapped(refused[1], 2 * TEXT_ROWS)
             self._message_ms = now_ms
 
     # --- drawing ---
@@ -139,9 +140,9 @@ class Panel:
         wanted[LABEL_PAGE] = screens.label_row(screens.labels(machine, self._choice))
 
     def _rows(self, now_ms: int) -> list:
-        if self._message and now_ms - self._message_ms < MESSAGE_MS:
-            return screens.wrapped(self._message, LABEL_PAGE - TEXT_PAGE)
-        return screens.rows(self._machine, self._choice)
+        at = (now_ms - self._message_ms) // MESSAGE_MS * TEXT_ROWS
+        shown = self._message[at : at + TEXT_ROWS]
+        return shown if any(shown) else screens.rows(self._machine, self._choice)
 
     def _draw(self, page: int) -> None:
         text = self._wanted[page]

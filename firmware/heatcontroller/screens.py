@@ -39,6 +39,11 @@ def milli(value: int) -> str:
     return "{}{}.{}".format(sign, size // 1000, size % 1000 // 100)
 
 
+def number(value: int) -> str:
+    # A trip also counts things and names states: those are small, and no thousandths.
+    return milli(value) if not -1000 < value < 1000 else str(value)
+
+
 def clock(ms: int) -> str:
     seconds = max(ms, 0) // 1000
     return "{}:{:02}".format(seconds // 60, seconds % 60)
@@ -84,7 +89,7 @@ def labels(machine, choice) -> tuple:
         return ("", "Melted", "Undo")
     if machine.state == TRIPPED and machine.proven_off:
         return ("", "", "Clear")
-    return ("", "", "")
+    return ("wait until off", "", "") if machine.state == TRIPPED else ("", "", "")
 
 
 def label_row(three) -> str:
@@ -99,7 +104,7 @@ def _idle(choice) -> list:
     if not choice.count:
         return ["No plans here.", "Send one from", "the laptop.", choice.trouble]
     head = "plan {} of {}".format(choice.index + 1, choice.count)
-    return [head, *wrapped(choice.name, 2), choice.trouble]
+    return [head] + wrapped(choice.name, 2) + [choice.trouble]
 
 
 def _armed(machine) -> list:
@@ -127,5 +132,5 @@ def _cooling(machine) -> list:
 def _tripped(machine) -> list:
     # MicroPython keeps no order in a dict and has no default here: a code without name is a number.
     name = codes.TRIP_NAMES.get(machine.trip, "trip {}".format(machine.trip))
-    numbers = ["seen " + milli(machine.trip_seen), "for  " + milli(machine.trip_expected)]
+    numbers = ["seen  " + number(machine.trip_seen), "limit " + number(machine.trip_expected)]
     return wrapped(name.replace("_", " "), 2) + numbers

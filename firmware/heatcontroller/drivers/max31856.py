@@ -56,28 +56,31 @@ class Max31856(OneShotSensor):
         super().__init__(CONVERSION_MS)
         self._chip = chip
         self._config = _OPEN_TEST | (_FILTER_50_HZ if mains_hz == 50 else 0)
-        self._sent = bytearray(17)  # address 0, then sixteen registers are clocked out
-        self._got = bytearray(17)
+        self._ask_setup = bytes((0x00, 0, 0))  # CR0 and CR1 are clocked out
+        self._got_setup = bytearray(3)
+        self._ask_result = bytes((0x0A, 0, 0, 0, 0, 0, 0))  # junction, bead, faults
+        self._result = bytearray(7)
         self._setup = bytes((_WRITE, self._config, _TYPE_K))
         self._order = bytes((_WRITE, self._config | _ONE_SHOT))
 
     def _read_registers(self) -> None:
-        self._chip.exchange(self._sent, self._got)
+        self._chip.exchange(self._ask_setup, self._got_setup)
+        self._chip.exchange(self._ask_result, self._result)
 
     def _is_set_up(self) -> bool:
-        return self._got[1] & _KEPT == self._config and self._got[2] == _TYPE_K
+        return self._got_setup[1] & _KEPT == self._config and self._got_setup[2] == _TYPE_K
 
     def _set_up(self) -> None:
         self._chip.write(self._setup)
 
     def _is_pending(self) -> bool:
-        return self._got[1] & _ONE_SHOT != 0
+        return self._got_setup[1] & _ONE_SHOT != 0
 
     def _take(self, now_ms: int) -> None:
-        got = self._got
-        mc = bead_mc(got[13], got[14], got[15])
-        junction = junction_mc(got[11], got[12])
-        verdict = status(got[16], mc)
+        found = self._result
+        junction = junction_mc(found[1], found[2])
+        mc = bead_mc(found[3], found[4], found[5])
+        verdict = status(found[6], mc)
         if verdict == OK:
             self._accept(now_ms, mc, junction)
         else:

@@ -57,9 +57,8 @@ class Max31865(OneShotSensor):
         self._sent = bytearray(9)  # address 0, then eight registers are clocked out
         self._got = bytearray(9)
         self._order = bytearray(2)
-        self._limits = bytes(
-            (_WRITE | _LIMITS, CODE_MAX >> 7, CODE_MAX << 1 & 0xFF, CODE_MIN >> 7, CODE_MIN << 1 & 0xFF)
-        )
+        high, low = CODE_MAX << 1, CODE_MIN << 1
+        self._limits = bytes((_WRITE | _LIMITS, high >> 8, high & 0xFF, low >> 8, low & 0xFF))
 
     def _read_registers(self) -> None:
         self._chip.exchange(self._sent, self._got)

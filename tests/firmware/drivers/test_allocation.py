@@ -44,10 +44,11 @@ class QuietPin:
 
 
 class QuietSpi:
-    """Answers each transfer with the same bytes, copied one by one."""
+    """Answers each transfer with the same bytes for its first register, copied one by one."""
 
     def __init__(self, answer):
         self.answer = answer
+        self.result = MAX31856_RESULT
 
     def init(self, baudrate=0, polarity=0, phase=0):
         pass
@@ -57,13 +58,16 @@ class QuietSpi:
             buffer[place] = self.answer[place]
 
     def write_readinto(self, sent, buffer):
-        self.readinto(buffer)
+        answer = self.answer if sent[0] == 0 else self.result
+        for place in range(len(buffer)):
+            buffer[place] = answer[place]
 
     def write(self, sent):
         pass
 
 
-MAX31856_ANSWER = b"\x00\x11\x03" + b"\x00" * 8 + b"\x19\x00\x0d\x90\x00\x00"
+MAX31856_SETUP = b"\x00\x11\x03"
+MAX31856_RESULT = b"\x00\x19\x00\x0d\x90\x00\x00"
 MAX31865_ANSWER = bytes(
     (
         0,
@@ -98,7 +102,7 @@ def test_reading_allocates_nothing():
     for make, answer in (
         (max31855.Max31855, b"\x0d\x90\x19\x00"),
         (max6675.Max6675, b"\x1b\x20"),
-        (lambda chip: max31856.Max31856(chip, 50), MAX31856_ANSWER),
+        (lambda chip: max31856.Max31856(chip, 50), MAX31856_SETUP),
         (lambda chip: max31865.Max31865(chip, 50, 2), MAX31865_ANSWER),
     ):
         inputs = readings_under_lock(make, answer)

@@ -1,6 +1,8 @@
 """Buttons, switches and the current sensor. Runs on CPython and MicroPython."""
 
+import bench
 import machine
+from chips import drive
 
 from heatcontroller.drivers.contact import CEILING_MS, SETTLE_MS, Button, Contact
 from heatcontroller.drivers.current import CurrentSensor
@@ -11,21 +13,21 @@ LOOP_MS = 5
 
 def stop_button():
     """Normally closed to ground: low is released."""
-    machine.clear()
+    bench.clear()
     pin = machine.Pin(PIN, machine.Pin.IN, machine.Pin.PULL_UP)
-    machine.Pin.levels[PIN] = 0
+    drive(PIN, 0)
     return Contact(pin, 1, 1)
 
 
 def hold(contact, level, start_ms, ms):
-    machine.Pin.levels[PIN] = level
+    drive(PIN, level)
     for now_ms in range(start_ms, start_ms + ms, LOOP_MS):
         contact.serve(now_ms)
     return start_ms + ms
 
 
 def test_a_broken_wire_is_a_pressed_stop():
-    machine.clear()
+    bench.clear()
     # Nothing holds the pin down: the pull-up wins.
     contact = Contact(machine.Pin(PIN, machine.Pin.IN, machine.Pin.PULL_UP), 1, 1)
     contact.serve(0)
@@ -65,7 +67,7 @@ def test_a_press_between_two_ticks_is_not_lost():
 
 def chatter(contact, start_ms, ms):
     for now_ms in range(start_ms, start_ms + ms, LOOP_MS):
-        machine.Pin.levels[PIN] = now_ms // LOOP_MS & 1
+        drive(PIN, now_ms // LOOP_MS & 1)
         contact.serve(now_ms)
     return start_ms + ms
 
@@ -81,9 +83,9 @@ def test_a_stop_that_chatters_trips_within_the_ceiling():
 
 def start_button(level=1):
     """Normally open to ground: high is released."""
-    machine.clear()
+    bench.clear()
     pin = machine.Pin(PIN, machine.Pin.IN, machine.Pin.PULL_UP)
-    machine.Pin.levels[PIN] = level
+    drive(PIN, level)
     return Button(pin)
 
 
@@ -116,13 +118,13 @@ def test_a_start_button_that_chatters_is_not_pressed():
 
 
 def sensor(zero, full_ma):
-    machine.clear()
+    bench.clear()
     return CurrentSensor(machine.ADC(26), zero, full_ma)
 
 
 def test_a_rectified_sensor_reads_its_share_of_full_scale():
     current = sensor(0, 20000)
-    machine.ADC.values[26] = 32768
+    bench.adc[26] = 32768
     current.serve()
     assert abs(current.take_ma() - 10000) <= 5
     assert current.take_ma() == 0
@@ -131,14 +133,14 @@ def test_a_rectified_sensor_reads_its_share_of_full_scale():
 def test_an_alternating_sensor_reads_its_largest_swing():
     current = sensor(32768, 20000)
     for reading in (32768, 16384, 30000, 49000, 32768):
-        machine.ADC.values[26] = reading
+        bench.adc[26] = reading
         current.serve()
     assert abs(current.take_ma() - 10000) <= 5
 
 
 def test_the_largest_current_stays_a_small_integer():
     current = sensor(0, 60000)
-    machine.ADC.values[26] = 65535
+    bench.adc[26] = 65535
     current.serve()
     assert current.take_ma() == 60000
     assert (65535 >> 3) * 60000 < 1 << 30

@@ -1,5 +1,6 @@
-"""Straight-line converters undone, against ITS-90 (NIST Monograph 175, through thermocouple-its90)."""
+"""Straight-line converters undone, against ITS-90: NIST Monograph 175, by thermocouple-its90."""
 
+import bench
 import machine
 import pytest
 from chips import Word
@@ -16,8 +17,8 @@ LINE_MAX6675 = 0.041
 
 
 def read(kind, word, phase=0):
-    machine.clear()
-    machine.SPI.devices[CS] = Word(word)
+    bench.clear()
+    bench.spi_devices[CS] = Word(word)
     chip = Chip(Bus(machine.SPI(0)), machine.Pin(CS, machine.Pin.OUT, value=1), phase)
     sensor = kind(chip)
     sensor.poll(0)

@@ -12,7 +12,8 @@ import pytest
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[2]
 MICROPYTHON = Path(sys.executable).parent / "micropython"
-FOLDERS = (ROOT / "firmware", HERE.parent / "fakes", HERE)
+SHADOW = ROOT / "sim" / "heatsim" / "virtual" / "shadow"
+FOLDERS = (ROOT / "firmware", SHADOW, HERE.parent / "fakes", HERE)
 
 MODULES = (
     "test_words",
@@ -23,6 +24,7 @@ MODULES = (
     "test_wiring",
     "test_allocation",
     "test_screens",
+    "chip_panel",
 )
 
 
@@ -58,7 +60,7 @@ def test_the_same_tests_pass_on_micropython(module):
 def test_importing_the_wiring_touches_no_pin_and_loads_no_driver():
     done = micropython(
         "-c",
-        "import sys, machine, heatcontroller.wiring\n"
-        "print(machine.Pin.modes, [n for n in sys.modules if 'drivers' in n])",
+        "import sys, bench, heatcontroller.wiring\n"
+        "print(bench.driven, [n for n in sys.modules if 'drivers' in n])",
     )
-    assert done.stdout.strip() == "{} []", done.stderr
+    assert done.stdout.strip() == "[] []", done.stderr

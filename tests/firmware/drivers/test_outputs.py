@@ -1,5 +1,6 @@
 """Heater outputs: firing, the safety relay's order, the lease. Runs on CPython and MicroPython."""
 
+import bench
 import machine
 
 from heatcontroller.drivers.buzzer import DONE, DOOR, HEAT, TRIP, WAIT, Buzzer
@@ -117,11 +118,12 @@ def test_no_duty_is_off_at_once():
 # --- the two heater outputs ---
 
 
-class Bench:
+class Rig:
     """Outputs on the fake chip, a main loop, and when each pin changed."""
 
     def __init__(self):
-        machine.clear()
+        bench.clear()
+        bench.logs = True
         self.ssr = machine.Pin(SSR, machine.Pin.OUT, value=0)
         self.relay = machine.Pin(RELAY, machine.Pin.OUT, value=0)
         self.cutoff = Cutoff()
@@ -144,9 +146,9 @@ class Bench:
                     self.seq += 1
                     self.cutoff.renew(self.now_ms, 100000, self.seq)
                 self.outputs.apply(self.now_ms, self.command)
-            machine.Pin.log.clear()
+            bench.log.clear()
             self.outputs.serve(self.now_ms)
-            for pin, level in machine.Pin.log:
+            for _, pin, level in bench.log:
                 if pin in (SSR, RELAY):
                     self.changes.append((self.now_ms, pin, level))
             self.now_ms += 1
@@ -159,146 +161,151 @@ class Bench:
         return [at for at, which, what in self.changes if (which, what) == (pin, level)]
 
     def levels(self):
-        return machine.Pin.levels[SSR], machine.Pin.levels[RELAY]
+        return bench.get_level(SSR), bench.get_level(RELAY)
 
 
 def test_relay_closes_200_ms_before_the_first_firing():
-    bench = Bench()
-    bench.heat()
-    bench.run(2000)
-    assert bench.times(RELAY, 1) == [0]
-    assert 200 <= bench.times(SSR, 1)[0] <= 240
+    rig = Rig()
+    rig.heat()
+    rig.run(2000)
+    assert rig.times(RELAY, 1) == [0]
+    assert 200 <= rig.times(SSR, 1)[0] <= 240
 
 
 def test_relay_opens_500_ms_after_the_last_firing():
-    bench = Bench()
-    bench.heat()
-    bench.run(2000)
-    bench.command.relay = bench.command.duty = 0
-    bench.run(2000)
-    last = max(bench.times(SSR, 0))
-    assert 500 <= bench.times(RELAY, 0)[0] - last <= 502
-    assert bench.levels() == (0, 0)
+    rig = Rig()
+    rig.heat()
+    rig.run(2000)
+    rig.command.relay = rig.command.duty = 0
+    rig.run(2000)
+    last = max(rig.times(SSR, 0))
+    assert 500 <= rig.times(RELAY, 0)[0] - last <= 502
+    assert rig.levels() == (0, 0)
 
 
 def test_relay_stays_closed_between_firings_of_a_run():
-    bench = Bench()
-    bench.heat()
-    bench.run(2000)
-    bench.command.duty = 0
-    bench.run(20000)
-    bench.heat()
-    bench.run(2000)
-    assert len(bench.times(RELAY, 1)) == 1
-    assert bench.times(RELAY, 0) == []
+    rig = Rig()
+    rig.heat()
+    rig.run(2000)
+    rig.command.duty = 0
+    rig.run(20000)
+    rig.heat()
+    rig.run(2000)
+    assert len(rig.times(RELAY, 1)) == 1
+    assert rig.times(RELAY, 0) == []
 
 
 def test_a_trip_drops_both_at_once():
-    bench = Bench()
-    bench.heat(9800)
-    bench.run(2000)
-    bench.command.trip = OVER_TEMPERATURE
-    bench.outputs.apply(bench.now_ms, bench.command)
-    assert bench.levels() == (0, 0)
-    bench.run(1000)
-    assert bench.levels() == (0, 0)
+    rig = Rig()
+    rig.heat(9800)
+    rig.run(2000)
+    rig.command.trip = OVER_TEMPERATURE
+    rig.outputs.apply(rig.now_ms, rig.command)
+    assert rig.levels() == (0, 0)
+    rig.run(1000)
+    assert rig.levels() == (0, 0)
 
 
 def test_off_drops_both_at_once_and_stays():
-    bench = Bench()
-    bench.heat(9800)
-    bench.run(2000)
-    bench.outputs.off()
-    assert bench.levels() == (0, 0)
-    bench.command.relay = bench.command.duty = 0
-    bench.run(1000)
-    assert bench.levels() == (0, 0)
+    rig = Rig()
+    rig.heat(9800)
+    rig.run(2000)
+    rig.outputs.off()
+    assert rig.levels() == (0, 0)
+    rig.command.relay = rig.command.duty = 0
+    rig.run(1000)
+    assert rig.levels() == (0, 0)
 
 
 def test_duty_without_the_relay_heats_nothing():
-    bench = Bench()
-    bench.command.duty = 9800
-    bench.run(2000)
-    assert bench.changes == []
+    rig = Rig()
+    rig.command.duty = 9800
+    rig.run(2000)
+    assert rig.changes == []
 
 
 def test_no_lease_no_heat():
-    bench = Bench()
-    bench.heat(9800)
-    bench.run(2000)
-    bench.run(3000, renew=False)
+    rig = Rig()
+    rig.heat(9800)
+    rig.run(2000)
+    rig.run(3000, renew=False)
     # The last renewal was at 1750 ms; both drop in the turn of the loop after the lease.
-    assert bench.times(RELAY, 0) == [1750 + LEASE_MS + 1]
-    assert max(bench.times(SSR, 0)) <= 1750 + LEASE_MS + 1
-    assert bench.levels() == (0, 0)
+    assert rig.times(RELAY, 0) == [1750 + LEASE_MS + 1]
+    assert max(rig.times(SSR, 0)) <= 1750 + LEASE_MS + 1
+    assert rig.levels() == (0, 0)
 
 
 def test_a_cutoff_that_was_never_armed_lets_nothing_through():
-    bench = Bench()
-    bench.cutoff.drop()
-    bench.heat(9800)
-    bench.run(3000)
-    assert bench.changes == []
+    rig = Rig()
+    rig.cutoff.drop()
+    rig.heat(9800)
+    rig.run(3000)
+    assert rig.changes == []
 
 
 def test_python_that_stops_fires_no_more():
-    # Nothing runs by itself: without serve() no pin changes, and no PWM was ever made.
-    bench = Bench()
-    bench.heat()
-    bench.run(2000)
-    machine.Pin.log.clear()
-    bench.now_ms += 10000
-    assert machine.Pin.log == []
-    assert machine.PWM.log == []
-    bench.run(1)
-    assert bench.levels() == (0, 0)
+    # Nothing runs by itself: without serve() no pin changes.
+    rig = Rig()
+    rig.heat()
+    rig.run(2000)
+    bench.log.clear()
+    bench.advance(10000000)
+    assert bench.log == []
+    rig.now_ms += 10000
+    rig.run(1)
+    assert rig.levels() == (0, 0)
 
 
 def test_no_power_takes_every_order_and_touches_no_pin():
-    bench = Bench()
-    outputs = Outputs(NoPower(), Lamp(bench.ssr), Lamp(bench.relay), bench.buzzer)
-    machine.Pin.log.clear()
-    bench.heat(9800)
-    outputs.apply(0, bench.command)
+    rig = Rig()
+    outputs = Outputs(NoPower(), Lamp(rig.ssr), Lamp(rig.relay), rig.buzzer)
+    bench.log.clear()
+    rig.heat(9800)
+    outputs.apply(0, rig.command)
     outputs.serve(0)
     outputs.off()
-    assert (SSR, 1) not in machine.Pin.log
-    assert (RELAY, 1) not in machine.Pin.log
+    assert [pin for _, pin, level in bench.log if level and pin in (SSR, RELAY)] == []
 
 
 # --- fan, door and buzzer ---
 
 
 def test_fan_and_door_follow_the_command_even_after_a_trip():
-    bench = Bench()
-    bench.command.fan = bench.command.door_cue = 1
-    bench.run(1)
-    assert machine.Pin.levels[2] == machine.Pin.levels[3] == 1
-    bench.command.trip = OVER_TEMPERATURE
-    bench.command.fan = 0
-    bench.outputs.apply(1, bench.command)
-    assert machine.Pin.levels[2] == 0
-    assert machine.Pin.levels[3] == 1
+    rig = Rig()
+    rig.command.fan = rig.command.door_cue = 1
+    rig.run(1)
+    assert bench.get_level(2) == bench.get_level(3) == 1
+    rig.command.trip = OVER_TEMPERATURE
+    rig.command.fan = 0
+    rig.outputs.apply(1, rig.command)
+    assert bench.get_level(2) == 0
+    assert bench.get_level(3) == 1
+
+
+class PwmLog:
+    def __init__(self):
+        self.log = []
+
+    def duty_u16(self, value):
+        self.log.append(value)
 
 
 def test_servo_moves_only_on_change():
-    machine.clear()
-    pwm = machine.PWM(machine.Pin(3, machine.Pin.OUT), freq=50)
+    pwm = PwmLog()
     servo = Servo(pwm)
-    machine.PWM.log.clear()
     for on in (0, 0, 1, 1, 0):
         servo.show(on)
     # Hobby servos: 1 ms and 2 ms out of 20 ms (common practice).
-    assert [round(duty * 20 / 65536, 2) for _, _, duty in machine.PWM.log] == [2.0, 1.0]
+    assert [round(duty * 20 / 65536, 2) for duty in pwm.log] == [1.0, 2.0, 1.0]
 
 
 def played(pattern):
-    machine.clear()
+    bench.clear()
     pin = machine.Pin(13, machine.Pin.OUT, value=0)
     buzzer = Buzzer(pin)
     buzzer.play(0, pattern)
     on_ms = 0
-    for now_ms in range(0, sum(pattern) + 10):
+    for now_ms in range(sum(pattern) + 10):
         buzzer.serve(now_ms)
         on_ms += pin()
     return on_ms, pin(), buzzer.playing
@@ -312,10 +319,10 @@ def test_each_pattern_plays_once_and_falls_silent():
 
 
 def test_what_begins_is_heard_once():
-    bench = Bench()
+    rig = Rig()
     heard = []
-    bench.buzzer.play = lambda now_ms, pattern: heard.append(pattern)
-    bench.heat()
+    rig.buzzer.play = lambda now_ms, pattern: heard.append(pattern)
+    rig.heat()
     for change in (
         {},
         {"note": NOTE_WAIT_MARK},
@@ -324,7 +331,7 @@ def test_what_begins_is_heard_once():
         {"trip": OVER_TEMPERATURE},
     ):
         for name, value in change.items():
-            setattr(bench.command, name, value)
+            setattr(rig.command, name, value)
         for _ in range(3):
-            bench.outputs.apply(0, bench.command)
+            rig.outputs.apply(0, rig.command)
     assert heard == [HEAT, WAIT, DOOR, DONE, TRIP]

@@ -1,7 +1,8 @@
 """Converters on a bus: readings, statuses, freshness and pace. Runs on CPython and MicroPython."""
 
+import bench
 import machine
-from chips import Max31856Chip, Max31865Chip, Word
+from chips import Word, max31856_chip, max31865_chip
 
 from heatcontroller.drivers import linear, max6675, max31855, max31856, max31865
 from heatcontroller.drivers.bus import Bus, Chip
@@ -23,8 +24,8 @@ TICK_MS = 250
 
 
 def selected(device, phase=0):
-    machine.clear()
-    machine.SPI.devices[CS] = device
+    bench.clear()
+    bench.spi_devices[CS] = device
     return Chip(Bus(machine.SPI(0)), machine.Pin(CS, machine.Pin.OUT, value=1), phase)
 
 
@@ -61,7 +62,7 @@ def test_a_chip_is_never_asked_sooner_than_it_converts():
     for kind, module in ((max31855.Max31855, max31855), (max6675.Max6675, max6675)):
         device = Word(b"\x06\x4c\x19\x00")
         sensor = kind(selected(device))
-        for now_ms in range(0, 10 * module.CONVERSION_MS):
+        for now_ms in range(10 * module.CONVERSION_MS):
             sensor.poll(now_ms)
         assert device.reads == 10
     assert max31855.CONVERSION_MS == 100  # data sheet: at most
@@ -150,7 +151,7 @@ def test_a_cold_room_may_stand_still():
 
 
 def max31856_on():
-    device = Max31856Chip()
+    device = max31856_chip()
     return device, max31856.Max31856(selected(device, 1), 50)
 
 
@@ -206,13 +207,13 @@ def test_max31856_faults_and_a_supply_dip():
 
 
 def test_max31856_filter_follows_the_mains():
-    device = Max31856Chip()
+    device = max31856_chip()
     max31856.Max31856(selected(device, 1), 60).poll(0)
     assert device.registers[0] & 0x01 == 0
 
 
 def max31865_on(wires=3):
-    device = Max31865Chip()
+    device = max31865_chip()
     return device, max31865.Max31865(selected(device, 1), 50, wires)
 
 
@@ -271,9 +272,9 @@ def test_max31865_statuses():
 
 
 def test_two_kinds_of_converter_share_a_bus():
-    machine.clear()
-    machine.SPI.devices[17] = Word(b"\x06\x4c\x19\x00")
-    pt100 = machine.SPI.devices[20] = Max31865Chip()
+    bench.clear()
+    bench.spi_devices[17] = Word(b"\x06\x4c\x19\x00")
+    pt100 = bench.spi_devices[20] = max31865_chip()
     spi = machine.SPI(0)
     bus = Bus(spi)
     first = max31855.Max31855(Chip(bus, machine.Pin(17, machine.Pin.OUT), max31855.SPI_PHASE))
@@ -285,7 +286,7 @@ def test_two_kinds_of_converter_share_a_bus():
         assert spi.phase == 1
         pt100.finish(ratio=b"\x7c\x3a", faults=b"\x00")
     assert (first.status, second.status) == (OK, OK)
-    assert machine.Pin.levels[17] == machine.Pin.levels[20] == 1
+    assert bench.get_level(17) == bench.get_level(20) == 1
 
 
 class TornWire:
@@ -297,4 +298,4 @@ def test_a_bus_error_is_a_dead_bus_and_lets_the_chip_go():
     sensor = max31855.Max31855(selected(TornWire()))
     sensor.poll(0)
     assert (sensor.status, sensor.mc, sensor.seq) == (DEAD_BUS, NONE, 0)
-    assert machine.Pin.levels[CS] == 1
+    assert bench.get_level(CS) == 1

@@ -51,21 +51,22 @@ def test_max31855_each_fault_and_each_combination():
 
 def test_max31855_words_that_no_chip_sends():
     # All ones is impossible (D17 and D3 read as zero), all zero suspect.
-    dead = (b"\xff\xff\xff\xff", b"\x00\x00\x00\x00")
-    fault_without_cause = b"\x01\x91\x19\x00"
-    cause_without_fault = b"\x01\x90\x19\x01"
-    reserved = (b"\x01\x92\x19\x00", b"\x01\x90\x19\x08")
-    for word in dead + (fault_without_cause, cause_without_fault) + reserved:
+    for word in (
+        b"\xff\xff\xff\xff",
+        b"\x00\x00\x00\x00",
+        b"\x01\x91\x19\x00",  # a fault without a cause
+        b"\x01\x90\x19\x01",  # a cause without a fault
+        b"\x01\x92\x19\x00",  # D17
+        b"\x01\x90\x19\x08",  # D3
+    ):
         assert max31855.status(word) == DEAD_BUS
 
 
 def test_max31855_folded_word_sees_the_last_bit_of_both():
-    seen = [max31855.folded(b"\x0d\x90\x19\x00")]
-    seen.append(max31855.folded(b"\x0d\x94\x19\x00"))
-    seen.append(max31855.folded(b"\x0d\x90\x19\x10"))
-    assert len(set(seen)) == 3
-    for word in seen + [max31855.folded(b"\xff\xff\xff\xff")]:
-        assert 0 <= word < 1 << 30
+    words = (b"\x0d\x90\x19\x00", b"\x0d\x94\x19\x00", b"\x0d\x90\x19\x10", b"\xff" * 4)
+    seen = {max31855.folded(word) for word in words}
+    assert len(seen) == 4
+    assert 0 <= min(seen) <= max(seen) < 1 << 30
 
 
 def test_max6675_words():

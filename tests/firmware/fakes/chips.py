@@ -1,7 +1,17 @@
-"""Simulated converters for the fake bus, each as its data sheet describes it; no firmware in it.
+"""Simulated converters for the shadow chip's bus, each as its data sheet describes it.
 
 `exchange(sent, count)` is one transfer with the chip selected. Runs on CPython and MicroPython.
 """
+
+import bench
+
+
+def drive(pin, level):
+    """What hangs on an input: 0 pulls it to ground, 1 leaves it to its pull-up."""
+    if level:
+        bench.grounded &= ~(1 << pin)
+    else:
+        bench.grounded |= 1 << pin
 
 
 class Word:
@@ -20,13 +30,14 @@ class Registers:
     """A chip with registers: the first byte is the address, its top bit means write.
 
     A conversion that is asked for ends only when the test says so (`finish`), which clears the
-    request bit and puts the result where it belongs.
+    request bit and puts the results where `places` says.
     """
 
-    def __init__(self, size, request_bit):
-        self.start = bytearray(size)
-        self.registers = bytearray(size)
+    def __init__(self, start, request_bit, places):
+        self.start = start
+        self.registers = bytearray(start)
         self.request_bit = request_bit
+        self.places = places
         self.writes = []
 
     def exchange(self, sent, count):
@@ -45,35 +56,18 @@ class Registers:
     def finish(self, **results):
         if self.registers[0] & self.request_bit:
             self.registers[0] &= ~self.request_bit & 0xFF
-            for name, value in results.items():
-                self.put(name, value)
+            for name, data in results.items():
+                place = self.places[name]
+                self.registers[place : place + len(data)] = data
 
 
-class Max31856Chip(Registers):
-    """Sixteen registers, 0x0A junction, 0x0C bead, 0x0F faults; CR0 bit 6 asks for a conversion."""
-
-    PLACES = {"junction": 0x0A, "bead": 0x0C, "faults": 0x0F}
-
-    def __init__(self):
-        super().__init__(16, 0x40)
-        self.start[2] = 0xFF
-        self.power_on()
-
-    def put(self, name, data):
-        place = self.PLACES[name]
-        self.registers[place : place + len(data)] = data
+def max31856_chip():
+    """Sixteen registers; CR0 bit 6 asks for a conversion; faults masked at power-up."""
+    start = bytes((0, 0, 0xFF)) + bytes(13)
+    return Registers(start, 0x40, {"junction": 0x0A, "bead": 0x0C, "faults": 0x0F})
 
 
-class Max31865Chip(Registers):
-    """Eight registers, 1 and 2 the ratio, 7 faults; configuration bit 5 asks for a conversion."""
-
-    PLACES = {"ratio": 1, "faults": 7}
-
-    def __init__(self):
-        super().__init__(8, 0x20)
-        self.start[3] = self.start[4] = 0xFF
-        self.power_on()
-
-    def put(self, name, data):
-        place = self.PLACES[name]
-        self.registers[place : place + len(data)] = data
+def max31865_chip():
+    """Eight registers; configuration bit 5 asks for a conversion; high limit wide open."""
+    start = bytes((0, 0, 0, 0xFF, 0xFF, 0, 0, 0))
+    return Registers(start, 0x20, {"ratio": 1, "faults": 7})

@@ -47,9 +47,12 @@ class SPI:
 
     def __init__(self, id, baudrate=1000000, *, polarity=0, phase=0, bits=8, firstbit=0, **pins):
         self.id = id
-        self.baudrate = baudrate
+        self.init(baudrate, polarity=polarity, phase=phase)
 
-    init = __init__
+    def init(self, baudrate=1000000, *, polarity=0, phase=0, bits=8, firstbit=0):
+        self.baudrate = baudrate
+        self.polarity = polarity
+        self.phase = phase
 
     def deinit(self):
         pass
@@ -141,6 +144,9 @@ class WDT:
     def __init__(self, id=0, timeout=5000):
         self._timeout_us = timeout * 1000
         self.feed()
+        if bench.sync is not None:
+            # From now on a program that hangs is watched from outside.
+            bench.sync()
 
     def feed(self):
         bench.feed(self._timeout_us)
