@@ -26,8 +26,6 @@ class App:
         self.link = None
         self.panel = None
         self.inputs = Inputs()
-        if board.hardware.start_button is None:
-            self.inputs.press = NONE
         self.worst_late_ms = 0
         self._watchdog = None
         self._ticks = 0

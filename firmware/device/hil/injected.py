@@ -29,7 +29,6 @@ class InjectedHardware:
         self._told_ms = NONE
         self._is_new = False
         self.outputs = hardware.outputs
-        self.start_button = hardware.start_button
 
     def sense(self, values: list) -> None:
         for name, value in zip(FIELDS, values):

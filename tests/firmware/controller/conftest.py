@@ -1,9 +1,11 @@
-"""Puts the fake chip and the workbench where firmware and tests look for them."""
+"""Puts the shadow chip and the workbench where firmware and tests look for them."""
 
 import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-for folder in (HERE, HERE.parent / "fakes"):
+SHADOW = HERE.parents[2] / "sim" / "heatsim" / "virtual" / "shadow"
+# Last: the shadow has a `time` of its own, which is not for the tests.
+for folder in (HERE, HERE.parent / "fakes", SHADOW):
     if str(folder) not in sys.path:
-        sys.path.insert(0, str(folder))
+        sys.path.append(str(folder))

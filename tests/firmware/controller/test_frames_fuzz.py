@@ -8,17 +8,19 @@ import random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_link import HELLO, Host
+from test_link import Host
 
 from heatcontroller.states import ARMED, COOLING, IDLE, RUNNING, SERVICE, TRIPPED
 from heatcore import codes, line
 
 FRAMES = 1_000_000
-VERBS = (
-    "hello config put plans remove arm start stop mark unmark clear lease log service sense"
-).split()
 # What may heat, forget a trip, or leave the state that the person chose.
 ACTING = ("arm", "start", "clear", "service")
+VERBS = (
+    *ACTING,
+    *("hello", "config", "put", "plans", "remove", "log"),
+    *("stop", "mark", "unmark", "lease", "sense"),
+)
 
 
 class Watched(Host):
@@ -132,7 +134,7 @@ def chance_word(chance):
         (
             chance.randrange(-(1 << 31), 1 << 31),
             chance.random(),
-            "%08x" % chance.getrandbits(32),
+            f"{chance.getrandbits(32):08x}",
             chance.choice(list(codes.TRIP_NAMES.values())[1:]),
             [],
             None,

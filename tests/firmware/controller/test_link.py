@@ -60,7 +60,9 @@ class Host:
         if number is None:
             self.number += 1
             number = self.number
-        answers = self.send(line.encode(["q", number, verb] + list(words)))
+        asked = ["q", number, verb]
+        asked.extend(words)
+        answers = self.send(line.encode(asked))
         assert len(answers) == 1, answers
         assert answers[0][:2] == ["a", number]
         return answers[0][2:]
@@ -94,11 +96,13 @@ def test_hello_says_the_versions():
 def test_the_longest_answers_fit_a_line():
     host = Host()
     for run in range(10):
-        host.bench.files.kept["log/{:06d}".format(990_000 + run)] = b"x" * 400_000
+        host.bench.files.kept[f"log/{990_000 + run}"] = b"x" * 400_000
     host.bench.store.trouble = "x" * 200
     for words in (["hello"], ["log"], ["config"]):
         answer = host.ask(words[0], number=NUMBER_MAX)
-        assert len(line.encode(["a", NUMBER_MAX] + answer)) <= line.LINE_MAX, words
+        said = ["a", NUMBER_MAX]
+        said.extend(answer)
+        assert len(line.encode(said)) <= line.LINE_MAX, words
         host.ask("hello", number=1)
 
 

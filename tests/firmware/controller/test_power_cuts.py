@@ -1,5 +1,6 @@
 """The power is cut at a random instant of a run: at any write, or between two."""
 
+import contextlib
 import random
 
 import pytest
@@ -133,10 +134,8 @@ def writes_of_a_whole_run():
 
 def cut_run(files, ticks):
     run = LoggedRun(files)
-    try:
+    with contextlib.suppress(PowerCut):
         run.go(ticks)
-    except PowerCut:
-        pass
     return run
 
 
