@@ -318,4 +318,74 @@ VERSIONS_DIFFER = "the controller's firmware is not this program's"
 VERSIONS = "core {core}, protocol {protocol}"
 VERSIONS_CURE = "Put this program's own firmware on it: heatwright flash --port {port}"
 
+# Flashing -------------------------------------------------------------------------------------
+
+NO_PROMPT = "the chip at this port shows no MicroPython prompt"
+NO_PROMPT_CURE = (
+    "Put MicroPython on it first. RP2040/RP2350: hold BOOTSEL while plugging it in and copy the "
+    "official .uf2 image onto the disk that appears. ESP32: write the official image with "
+    "esptool; its USB bridge may need its maker's driver."
+)
+PROMPT_FAILED = "talking to the chip's prompt failed"
+PROMPT_FAILED_CURE = (
+    "Run flash again: it goes on where it stopped. If that does not help, unplug the controller, "
+    "wait five seconds, plug it in and flash again."
+)
+AT_WORK = "the controller is at work"
+AT_WORK_CURE = "Let the run end, or stop it, and flash again."
+TO_SERVICE = "Into the service boot: no heater pin is an output there."
+MPY_DIFFERS = "the chip's MicroPython can't read these files"
+MPY_CURE = "Put the current official MicroPython image on the chip, then flash again."
+HIDDEN_MODULES = "files on the chip hide its own modules"
+HIDDEN_MODULES_CURE = "Remove them: mpremote connect {port} fs rm {files}"
+NOTHING_TO_COPY = "Every file is there already: nothing to copy."
+COPYING = "Copying {count} files, {size:.0f} kB. A cut does no harm: flash again and it goes on."
+COPY_WRONG = "files on the chip are not what was sent"
+COPY_WRONG_CURE = (
+    "Flash again. If it stays so, the chip's file system is worn or full: erase it with the "
+    "official image for that, put MicroPython on it anew, and flash."
+)
+STAYED_IN_SERVICE = "the controller stays in service: its files don't match their manifest"
+PIN_REFUSED = "this chip can't have this wiring"
+PIN_CURE = (
+    "Correct the wiring file, give it with --wiring, and flash again. Until then it has no heat."
+)
+PIN_EXPECTED = 'a pin number, 0 to 48, or "none" for what is not fitted'
+WIRING_UNREADABLE = "the wiring file can't be read"
+BAD_CONFIG = "the controller would not take this setting"
+FLASHED = "Firmware {firmware} on {chip}: {copied} files copied, {kept} kept; it answers, {state}."
+NO_OUTPUTS_YET = (
+    "It reads and can't heat: outputs = none. Once it is wired: heatwright flash --port {port} "
+    "--outputs ssr, then heatwright cold-check --port {port}."
+)
+FLASHED_NEXT = "Next, with the mains unplugged: heatwright cold-check --port {port}"
+
 # Demo -----------------------------------------------------------------------------------------
+
+DEMO_BEGIN = (
+    "A small workshop solders a bat-call logger, 70 x 45 mm, lead-free, in a weak toaster. Two runs "
+    "on the same simulated oven:"
+)
+DEMO_LEFT = "1 of 2: the line of the paste's data sheet, fed to the sensor in the oven's air."
+DEMO_RIGHT = "2 of 2: a bead on the board, and a curve that this oven can follow."
+DEMO_LEFT_TITLE = "The data-sheet line"
+DEMO_RIGHT_TITLE = "The same oven, planned for"
+DEMO_UNMELTED = (
+    "{sensor}, the board peaks at {peak}, the paste never melted: {short} short of {liquidus}."
+)
+DEMO_MELTED = "{sensor}; the board, which nobody saw, peaks at {peak}."
+DEMO_SENSOR_RIGHT = "The sensor looks right"
+DEMO_SENSOR_BEHIND = "The sensor gets to {sensor} of {target}"
+DEMO_PICTURE = "The picture: {picture}"
+DEMO_NEXT = "Three to try:"
+DEMO_COMMANDS = (
+    (
+        "the same oven, another day",
+        "heatwright run --on sim:toaster --source toaster --sensor board_sensor --seed 7",
+    ),
+    (
+        "an over-powered drawer, leaded paste",
+        "heatwright run --on sim:drawer --source drawer --sensor board_sensor --paste sn63pb37",
+    ),
+    ("judge the second run again", "heatwright judge {record}"),
+)

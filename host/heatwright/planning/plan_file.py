@@ -62,7 +62,7 @@ def track(found: Trajectory, sensor_c: Floats, gains: Gains, name: str) -> bytes
     return _sealed(doc, name)
 
 
-def setpoint(profile: Profile, paste_peak_c: float) -> bytes:
+def setpoint(profile: Profile, paste_peak_c: float, gains: Gains) -> bytes:
     """A `setpoint` plan: the profile's own line, for a source that nobody has measured."""
     knots, starts = profile.knots, profile.starts
     cue = next((at_s for at_s, stage in starts if stage == "ramp_down"), None)
@@ -74,7 +74,7 @@ def setpoint(profile: Profile, paste_peak_c: float) -> bytes:
         "y_mc": [mc_from_c(knot.board_c) for knot in knots],
         "u": [],
         "b_mc": [],
-        "gains": [_gains_row(CAREFUL)],
+        "gains": [_gains_row(gains)],
         "stages": _stages(starts),
         "limits": _limits(
             peak_c + UNKNOWN_SENSOR_ROOM_K, peak_c + BOARD_ROOM_K, profile.duration_s, rate_k_s

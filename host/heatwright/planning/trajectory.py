@@ -10,9 +10,11 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
+from heatcore.limits import DUTY_MAX
 from heatsim.plant import Plant
 from heatwright.planning.course import Course
 from heatwright.planning.tuning import Floats
@@ -28,24 +30,38 @@ LONGEST_S = 1500.0
 # The board is not watched any further once it has fallen this far below liquidus.
 COOL_BELOW_LIQUIDUS_K = 40.0
 LONGEST_COOLING_S = 420.0
+# Never above 9,800 of 10,000, so that each second has an off-slot.
+MOST_DUTY = DUTY_MAX / 10_000
 # A person needs this long from the cue to an open door.
 DOOR_DELAY_S = 3.0
 CUT_RAMP_S = 1.0
 # How near to the peak counts as there, where the profile asks to hold it.
 NEAR_K = 1.0
+# A board that has come down this far from its highest point will not rise again.
+PAST_PEAK_K = 2.0
+HALVINGS = 5
 
 
 @dataclass(frozen=True)
-class Task:
-    """One trajectory to plan: where it ends, with what, and how fast duty may be used."""
+class Heating:
+    """How to heat: up to which board temperature, with which share of full power."""
+
+    highest_c: float
+    headroom: float
+    horizon_s: float
+    knot_s: float
+    holds_peak: bool = False
+
+    @property
+    def most_duty(self) -> float:
+        return MOST_DUTY * self.headroom
+
+
+class End(NamedTuple):
+    """How heating ends: at which peak of the board, and whether a person opens the door then."""
 
     peak_c: float
-    liquidus_c: float
-    most_duty: float
-    horizon_s: float
     opens_door: bool
-    holds_peak: bool = False
-    knot_s: float = 5.0
 
 
 @dataclass(frozen=True)
@@ -71,61 +87,46 @@ class Trajectory:
     door_cue_s: float | None
 
 
-class OutOfReach(Exception):
-    """The source can't take the board to its peak; ``highest_c`` is as far as it got."""
-
-    def __init__(self, highest_c: float) -> None:
-        self.highest_c = highest_c
-        super().__init__(f"the board gets no further than {highest_c:.0f} C")
+def heat(plant: Plant, course: Course, how: Heating) -> list[Moment]:
+    """Heat along the course until the board itself is at its highest, or will get no further."""
+    return list(_heat(plant, course, how))
 
 
-def plan_trajectory(plant: Plant, course: Course, task: Task) -> Trajectory:
-    """Plan from where ``plant`` stands now. Raises `OutOfReach`."""
-    moments = list(_heat(plant, course, task))
-    if moments[-1].board_c < task.peak_c - NEAR_K:
-        raise OutOfReach(max(moment.board_c for moment in moments))
-    cut = moments[-1] if task.holds_peak else _cut(moments, task)
-    kept = [m for m in moments if m.time_s < cut.time_s - CUT_RAMP_S / 2] + [cut]
-    return _assemble(kept, course, task)
-
-
-def _heat(plant: Plant, course: Course, task: Task) -> Iterator[Moment]:
-    """Heat along the course until the board itself is at the peak, or will get no further."""
+def _heat(plant: Plant, course: Course, how: Heating) -> Iterator[Moment]:
     now = Moment(0.0, 0.0, board_of(plant), copy.copy(plant))
-    effect = _effect(now, task)
-    for number in range(int(LONGEST_S / task.knot_s)):
+    effect = 1.0
+    for number in range(int(LONGEST_S / how.knot_s)):
         yield now
-        if now.board_c >= task.peak_c and not task.holds_peak:
-            return
-        if now.board_c >= task.peak_c - NEAR_K and course.done:
+        near_k = NEAR_K if how.holds_peak else 0.0
+        if now.board_c >= how.highest_c - near_k and (course.done or not how.holds_peak):
             return
         if number % EFFECT_KNOTS == 0:
-            effect = _effect(now, task)
-        now = _next(now, course, task, effect)
+            effect = _effect(now, how)
+        now = _next(now, course, how, effect)
 
 
-def _next(now: Moment, course: Course, task: Task, effect: float) -> Moment:
-    held_c = _look(now, now.duty, task)
-    reach_c = held_c + effect * (task.most_duty - now.duty)
-    ahead_s = now.time_s + task.horizon_s - course.time_s
+def _next(now: Moment, course: Course, how: Heating, effect: float) -> Moment:
+    held_c = _look(now, now.duty, how)
+    reach_c = held_c + effect * (how.most_duty - now.duty)
+    ahead_s = now.time_s + how.horizon_s - course.time_s
     target_c = course.advance(max(ahead_s, 0.0), reach_c)
-    duty = min(max(now.duty + (target_c - held_c) / effect, 0.0), task.most_duty)
+    duty = min(max(now.duty + (target_c - held_c) / effect, 0.0), how.most_duty)
     moved = copy.copy(now.plant)
-    ramp(moved, now.duty, duty, task.knot_s)
-    return Moment(now.time_s + task.knot_s, duty, board_of(moved), moved)
+    ramp(moved, now.duty, duty, how.knot_s)
+    return Moment(now.time_s + how.knot_s, duty, board_of(moved), moved)
 
 
-def _effect(now: Moment, task: Task) -> float:
+def _effect(now: Moment, how: Heating) -> float:
     """What one unit of duty more, from the next knot on, does to the board one horizon on, K."""
     up = EFFECT_DUTY if now.duty < 0.5 else -EFFECT_DUTY
-    changed_c = _look(now, now.duty + up, task)
-    return max((changed_c - _look(now, now.duty, task)) / up, 1.0)
+    changed_c = _look(now, now.duty + up, how)
+    return max((changed_c - _look(now, now.duty, how)) / up, 1.0)
 
 
-def _look(now: Moment, duty: float, task: Task) -> float:
+def _look(now: Moment, duty: float, how: Heating) -> float:
     plant = copy.copy(now.plant)
-    ramp(plant, now.duty, duty, task.knot_s)
-    ramp(plant, duty, duty, task.horizon_s - task.knot_s)
+    ramp(plant, now.duty, duty, how.knot_s)
+    ramp(plant, duty, duty, how.horizon_s - how.knot_s)
     return board_of(plant)
 
 
@@ -142,26 +143,49 @@ def board_of(plant: Plant) -> float:
     return plant.temperatures()["board"]
 
 
-def _cut(moments: list[Moment], task: Task) -> Moment:
+def finish(
+    moments: list[Moment], course: Course, how: Heating, end: End, liquidus_c: float
+) -> Trajectory | None:
+    """Heating up to the right moment, then cooling; None where the peak was never reached."""
+    if moments[-1].board_c < end.peak_c - NEAR_K:
+        return None
+    cut = moments[-1] if how.holds_peak else _cut(moments, end)
+    kept = [m for m in moments if m.time_s < cut.time_s - CUT_RAMP_S / 2] + [cut]
+    hot = [_row(m.time_s, m.duty, m.plant.temperatures()) for m in kept]
+    cold = [_row(cut.time_s + s["time_s"], 0.0, s) for s in _cooling(cut, end, liquidus_c)]
+    time_s, duty, sensor_c, board_sensor_c, board_c = np.array(hot + _thinned(cold)).T
+    starts = [start for start in course.starts if start[0] < cut.time_s]
+    return Trajectory(
+        time_s=time_s,
+        duty=duty,
+        sensor_c=sensor_c,
+        board_sensor_c=board_sensor_c,
+        board_c=board_c,
+        starts=[*starts, (float(time_s[np.argmax(board_c)]), "ramp_down")],
+        door_cue_s=cut.time_s if end.opens_door else None,
+    )
+
+
+def _cut(moments: list[Moment], end: End) -> Moment:
     """The moment to end heating at, so that the board's highest point is the peak asked for."""
     low, high = 0, len(moments) - 1
     while high - low > 1:
         middle = (low + high) // 2
-        if _coasts_to(moments[middle], task) < task.peak_c:
+        if _coasts_to(moments[middle], end) < end.peak_c:
             low = middle
         else:
             high = middle
-    return _between(moments[low], moments[high], task)
+    return _between(moments[low], moments[high], end)
 
 
-def _between(before: Moment, after: Moment, task: Task) -> Moment:
+def _between(before: Moment, after: Moment, end: End) -> Moment:
     """Halve the step between two knots: the peak comes out within a tenth of a kelvin."""
     best = before
     low_s, high_s = 0.0, after.time_s - before.time_s
-    for _ in range(5):
+    for _ in range(HALVINGS):
         middle_s = (low_s + high_s) / 2
         best = _part_way(before, after, middle_s)
-        if _coasts_to(best, task) < task.peak_c:
+        if _coasts_to(best, end) < end.peak_c:
             low_s = middle_s
         else:
             high_s = middle_s
@@ -176,47 +200,32 @@ def _part_way(before: Moment, after: Moment, time_s: float) -> Moment:
     return Moment(before.time_s + time_s, duty, board_of(plant), plant)
 
 
-def _coasts_to(moment: Moment, task: Task) -> float:
+def _coasts_to(moment: Moment, end: End) -> float:
     """The highest board temperature if heating ends at this moment."""
     highest_c = moment.board_c
-    for step in _coast(moment, task):
-        if step["board"] < highest_c - 0.5:
-            break
+    for step in _coast(moment, end):
         highest_c = max(highest_c, step["board"])
+        if step["board"] < highest_c - PAST_PEAK_K:
+            break
     return highest_c
 
 
-def _coast(moment: Moment, task: Task) -> Iterator[dict[str, float]]:
+def _coast(moment: Moment, end: End) -> Iterator[dict[str, float]]:
     """Every second's temperatures after heating ends, the door opened by a person if asked for."""
     plant = copy.copy(moment.plant)
     for second in range(int(LONGEST_COOLING_S)):
-        door = float(task.opens_door and second >= DOOR_DELAY_S)
+        door = float(end.opens_door and second >= DOOR_DELAY_S)
         duty = moment.duty / 2 if second < CUT_RAMP_S else 0.0
         yield {**plant.step(LOOK_STEP_S, duty, door, FAN), "time_s": second + 1.0}
 
 
-def _assemble(moments: list[Moment], course: Course, task: Task) -> Trajectory:
-    cut = moments[-1]
-    hot = [_row(m.time_s, m.duty, m.plant.temperatures()) for m in moments]
-    cold = [_row(cut.time_s + step["time_s"], 0.0, step) for step in _cooling(cut, task)]
-    time_s, duty, sensor_c, board_sensor_c, board_c = np.array(hot + _thinned(cold)).T
-    starts = [start for start in course.starts if start[0] < cut.time_s]
-    peak_s = float(time_s[np.argmax(board_c)])
-    return Trajectory(
-        time_s=time_s,
-        duty=duty,
-        sensor_c=sensor_c,
-        board_sensor_c=board_sensor_c,
-        board_c=board_c,
-        starts=[*starts, (peak_s, "ramp_down")],
-        door_cue_s=cut.time_s if task.opens_door else None,
-    )
-
-
-def _cooling(cut: Moment, task: Task) -> Iterator[dict[str, float]]:
-    for step in _coast(cut, task):
+def _cooling(cut: Moment, end: End, liquidus_c: float) -> Iterator[dict[str, float]]:
+    """Until the board is past its peak and well below liquidus."""
+    highest_c = cut.board_c
+    for step in _coast(cut, end):
         yield step
-        if step["board"] < task.liquidus_c - COOL_BELOW_LIQUIDUS_K:
+        highest_c = max(highest_c, step["board"])
+        if step["board"] < min(liquidus_c - COOL_BELOW_LIQUIDUS_K, highest_c - PAST_PEAK_K):
             return
 
 
@@ -227,5 +236,5 @@ def _thinned(rows: list[list[float]]) -> list[list[float]]:
 
 
 def _row(time_s: float, duty: float, temperatures: dict[str, float]) -> list[float]:
-    board_sensor_c = temperatures.get("board_sensor", temperatures["board"])
-    return [time_s, duty, temperatures["sensor"], board_sensor_c, temperatures["board"]]
+    nodes = ("sensor", "board_sensor", "board")
+    return [time_s, duty, *(temperatures[node] for node in nodes)]

@@ -40,6 +40,8 @@ class Gains:
 def simc(model: FirstOrder, closed_s: float | None = None) -> Gains:
     """PI gains for a closed-loop time constant of ``closed_s`` (default: the dead time)."""
     closed_s = model.dead_s if closed_s is None else closed_s
+    if not closed_s + model.dead_s > 0:
+        raise ValueError("without dead time the closed-loop time constant must be given")
     wait_s = closed_s + model.dead_s
     return Gains(
         duty_per_k=model.time_s / (model.gain_k * wait_s),

@@ -80,14 +80,14 @@ class LinkClient:
         answer: dict[str, Any] = self.ask("hello", tries=tries)[0]
         return answer
 
-    def await_hello(self, within_s: float = RESTART_S) -> dict[str, Any]:
+    def await_hello(self, within_s: float) -> dict[str, Any]:
         """The first hello of a controller that is starting. Raises `Unanswered`."""
         end_s = time.monotonic() + within_s
         while True:
             with suppress(Unanswered):
                 return self.hello(tries=1)
             if time.monotonic() > end_s:
-                raise self._unanswered()
+                raise self.unanswered()
 
     def ask(self, verb: str, *words: Any, tries: int = TRIES) -> list[Any]:
         """The words of the answer. Raises `Refused`, and `Unanswered` after `tries` of asking.
@@ -101,13 +101,13 @@ class LinkClient:
             answer = self._answer_to(self._number)
             if answer is not None:
                 return _words_of(verb, answer)
-        raise self._unanswered()
+        raise self.unanswered()
 
     def _send(self, data: bytes) -> None:
         try:
             self._stream.write(data)
         except (serial.SerialException, OSError) as error:
-            raise self._unanswered() from error
+            raise self.unanswered() from error
 
     def _answer_to(self, number: int) -> Line | None:
         end_s = time.monotonic() + ANSWER_S
@@ -123,7 +123,7 @@ class LinkClient:
         try:
             data = self._stream.read(max(1, self._stream.in_waiting))
         except (serial.SerialException, OSError) as error:
-            raise self._unanswered() from error
+            raise self.unanswered() from error
         *whole, self._rest = (self._rest + data).split(b"\n")
         self._rest = self._rest[-line.PIECE_MAX :]
         for one in whole:
@@ -138,7 +138,8 @@ class LinkClient:
         else:
             self.lines.append(values)
 
-    def _unanswered(self) -> Unanswered:
+    def unanswered(self) -> Unanswered:
+        """The error that nobody answers here."""
         return Unanswered(
             Fault(
                 sentences.NO_ANSWER,

@@ -1,0 +1,144 @@
+"""``heatwright demo``: the whole job on a simulated oven, in one picture, computed as you watch."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import click
+from heatcore.plan import read as read_plan
+
+from heatwright import sentences
+from heatwright.commands.run import tell_plan
+from heatwright.documents import load_profile, load_source
+from heatwright.judging import picture
+from heatwright.judging.wording import amount
+from heatwright.planning.nominal import Wanted, plan_without_source, tuned
+from heatwright.planning.response import warmed
+from heatwright.running.connect import connect
+from heatwright.running.execute import SCHEMA_VERSION, Report, execute, true_board
+from heatwright.running.job import Asked, Job, prepare
+
+OVEN, PROFILE = "toaster", "datasheet-sac305"
+PICTURE = "demo.png"
+# A sensor that gets this near to the line's own peak looks right to everybody.
+LOOKS_RIGHT_K = 8.0
+# A working temperature at which the data-sheet line's controller is tuned.
+TUNED_AT_C = 175.0
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The two runs of the demo."""
+
+    left: Report
+    right: Report
+
+
+@click.command()
+@click.option("--headless", is_flag=True, help="Do not open the picture.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("demo"),
+    show_default=True,
+    help="Folder for the picture and the two runs.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+def command(headless: bool, out: Path, as_json: bool) -> None:
+    """See what goes wrong without a plan, and what a plan does about it; takes some seconds."""
+    _tell(sentences.DEMO_BEGIN)
+    pair = Pair(left=_left(out), right=_right(out))
+    path = out / PICTURE
+    picture.draw_pair(_left_panel(pair.left), _right_panel(pair.right), path)
+    commands = [line.format(record=_quoted(pair.right)) for _, line in sentences.DEMO_COMMANDS]
+    if as_json:
+        click.echo(json.dumps(_document(pair, path, commands), indent=2, ensure_ascii=False))
+    else:
+        _say(pair, path, commands)
+    if not headless:
+        click.launch(str(path))
+
+
+def _tell(text: str) -> None:
+    click.echo(text, err=True)
+
+
+def _left(out: Path) -> Report:
+    """The textbook line on the air sensor, as well as any controller could follow it."""
+    _tell("\n" + sentences.DEMO_LEFT)
+    asked = Asked(on=f"sim:{OVEN}", profile=PROFILE)
+    job = _well_tuned(prepare(asked))
+    return execute(job, connect(asked, None), out, _tell)
+
+
+def _well_tuned(job: Job) -> Job:
+    """Gains for this very oven: that the board lags must not look like bad tuning."""
+    asked = job.asked
+    warm = warmed(load_source(OVEN).plant_params(), asked.ambient_c, TUNED_AT_C)
+    wanted = Wanted(job.paste, load_profile(PROFILE))
+    planned = plan_without_source(wanted, tuned(warm, asked.sensor))
+    return replace(job, data=planned.plan, plan=read_plan(planned.plan), planned=planned)
+
+
+def _right(out: Path) -> Report:
+    _tell("\n" + sentences.DEMO_RIGHT)
+    asked = Asked(on=f"sim:{OVEN}", source=OVEN, sensor="board_sensor")
+    job = prepare(asked)
+    tell_plan(job, _tell)
+    return execute(job, connect(asked, None), out, _tell)
+
+
+def _left_panel(report: Report) -> picture.Panel:
+    verdict = replace(report.verdict, sentence=left_sentence(report))
+    return picture.Panel(report.record, verdict, sentences.DEMO_LEFT_TITLE)
+
+
+def _right_panel(report: Report) -> picture.Panel:
+    return picture.Panel(report.record, report.verdict, sentences.DEMO_RIGHT_TITLE)
+
+
+def left_sentence(report: Report) -> str:
+    """What the left run shows: only what happened in it."""
+    above_c = report.verdict.paste.above_c
+    peak_c, _ = true_board(report.record, above_c)
+    peak = amount(peak_c or 0.0, "°C")
+    sensor = _sensor_sentence(report)
+    if peak_c is None or peak_c >= above_c:
+        return sentences.DEMO_MELTED.format(sensor=sensor, peak=peak)
+    short, liquidus = amount(above_c - peak_c, "°C"), f"{above_c:g} °C"
+    return sentences.DEMO_UNMELTED.format(sensor=sensor, peak=peak, short=short, liquidus=liquidus)
+
+
+def _sensor_sentence(report: Report) -> str:
+    reached_c, wanted_c = report.record.sensor_c.max(), load_profile(PROFILE).peak_c
+    if abs(reached_c - wanted_c) <= LOOKS_RIGHT_K:
+        return sentences.DEMO_SENSOR_RIGHT
+    reached, wanted = amount(float(reached_c), "°C"), amount(wanted_c, "°C")
+    return sentences.DEMO_SENSOR_BEHIND.format(sensor=reached, target=wanted)
+
+
+def _quoted(report: Report) -> str:
+    return shlex.quote(str(report.folder))
+
+
+def _document(pair: Pair, path: Path, commands: list[str]) -> dict[str, Any]:
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "picture": str(path),
+        "left": pair.left.as_json(),
+        "right": pair.right.as_json(),
+        "commands": commands,
+    }
+
+
+def _say(pair: Pair, path: Path, commands: list[str]) -> None:
+    click.echo(f"\n{sentences.DEMO_LEFT_TITLE}: {left_sentence(pair.left)}")
+    click.echo(f"{sentences.DEMO_RIGHT_TITLE}: {pair.right.verdict.sentence}")
+    click.echo(sentences.DEMO_PICTURE.format(picture=path))
+    click.echo("\n" + sentences.DEMO_NEXT)
+    for (what, _), line in zip(sentences.DEMO_COMMANDS, commands, strict=True):
+        click.echo(f"  {what}:\n    {line}")
