@@ -8,8 +8,8 @@ import pytest
 from firmware.core import interpreters
 
 FILES = sorted(interpreters.FIRMWARE.rglob("*.py"))
-# These reach for the chip's pins, so they are given a stand-in for `machine`.
-FAKES = interpreters.ROOT / "tests" / "firmware" / "fakes"
+# What reaches for the chip's pins is given the `machine` of the virtual controller.
+SHADOW = interpreters.ROOT / "sim" / "heatsim" / "virtual" / "shadow"
 # These start the controller when they are imported: tested where a virtual chip runs them.
 STARTERS = {"main.py", "boot.py"}
 
@@ -45,7 +45,7 @@ def test_imports(module):
         capture_output=True,
         text=True,
         check=False,
-        env=interpreters.environment(*([FAKES] if needs_chip else [])),
+        env=interpreters.environment(*([SHADOW] if needs_chip else [])),
     )
     assert done.returncode == 0, done.stdout + done.stderr
 
