@@ -1,5 +1,6 @@
 # Time cut into slots, each wholly on or wholly off: mains cycles, half-cycles or slow windows.
-# The core's burst decides each slot; here is only the clock, and what happens when it is late.
+# The core's burst decides each slot. The main loop comes round a little early or late, so here the
+# time really spent on is measured, and what was too much or too little goes to the next slots.
 
 from heatcore.burst import FULL_DUTY, Burst
 
@@ -18,28 +19,36 @@ class Firing:
         self._burst = Burst()
         self._parts = 0
         self._last_ms = 0
+        self._given_ms = 0
         self._level = 0
 
     def level(self, now_ms: int, duty: int) -> int:
-        begun = self._begun(now_ms)
-        if not duty:
-            self._level = self._burst.slot(0)
-        elif begun:
-            self._carry_over(begun - 1, duty)
-            self._level = self._burst.slot(duty)
-        return self._level
-
-    def _begun(self, now_ms: int) -> int:
-        # How many slots began since the last call; the remainder keeps 60 Hz exact.
         gap_ms = min(now_ms - self._last_ms, GAP_MAX_MS)
         self._last_ms = now_ms
+        begun = self._begun(gap_ms)
+        if self._level:
+            self._given_ms += gap_ms
+        if not duty:
+            self._decide(0)
+        elif begun:
+            self._carry_over(begun - 1, duty)
+            self._decide(duty)
+        return self._level
+
+    def _decide(self, duty: int) -> None:
+        self._level = self._burst.slot(duty)
+        self._given_ms = 0
+
+    def _begun(self, gap_ms: int) -> int:
+        # How many slots began since the last call; the remainder keeps 60 Hz exact.
         self._parts += gap_ms * self._slots
         begun = self._parts // self._span_ms
         self._parts -= begun * self._span_ms
         return begun
 
     def _carry_over(self, missed: int, duty: int) -> None:
-        # Slots that passed unserved kept the old level. Heat given in them counts against the
-        # slots to come; heat not given in them is never made up.
+        # An on-slot was paid for as one slot; it lasted longer or shorter. Slots that passed
+        # unserved while off are not made up: heat that is owed for long must not come at once.
         if self._level:
-            self._burst.owed -= missed * (FULL_DUTY - duty)
+            excess = self._given_ms * self._slots - self._span_ms
+            self._burst.owed += missed * duty - excess * 1000 // self._span_ms * (FULL_DUTY // 1000)

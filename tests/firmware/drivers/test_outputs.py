@@ -54,9 +54,22 @@ def test_duty_comes_out_in_every_second_at_50_and_60_hz():
             firing = Firing(mains_hz, 1000)
             fired(firing, duty, 0, 1000)
             on_ms, _ = fired(firing, duty, 1000, 61000)
-            # The clock counts whole milliseconds: in the worst rhythm (every third cycle of 60 Hz)
-            # each stretch has 17 of them for 16.67, 0.7 % of full power. The rest is lateness.
-            assert abs(on_ms - 60000 * duty // 10000) <= 420
+            # Within a tenth of a percent of full power.
+            assert abs(on_ms - 60000 * duty // 10000) <= 60
+
+
+def test_a_loop_of_one_turn_a_slot_keeps_the_duty():
+    # Turns are 16 ms apart and meet every tick of 250 ms: a rhythm that beats with 60 Hz.
+    for mains_hz in MAINS:
+        for duty in (500, 2000, 5000, 8000, 9800):
+            firing = Firing(mains_hz, 1000)
+            now_ms = on_ms = 0
+            while now_ms < 60000:
+                level = firing.level(now_ms, duty)
+                turn_ms = min(1000 // mains_hz, 250 - now_ms % 250)
+                on_ms += level * turn_ms
+                now_ms += turn_ms
+            assert abs(on_ms - 60000 * duty // 10000) <= 60
 
 
 def test_slots_are_whole_cycles_and_evenly_spread():
@@ -64,18 +77,18 @@ def test_slots_are_whole_cycles_and_evenly_spread():
         firing = Firing(mains_hz, 1000)
         _, stretches = fired(firing, 2500, 0, 20000)
         cycle_ms = 1000 / mains_hz
-        assert abs(len(stretches) - 20 * mains_hz // 4) <= 1
+        assert abs(len(stretches) - 20 * mains_hz // 4) <= 3
         for stretch in stretches[:-1]:
             assert cycle_ms - 6 <= stretch <= cycle_ms + 6
 
 
-def test_the_slot_clock_is_exact_over_an_hour():
+def test_the_slot_clock_is_exact_over_ten_minutes():
     # 60 Hz has 16.667 ms to a cycle: no rounding may build up.
     firing = Firing(60, 1000)
     slots = 0
-    for now_ms in range(0, 600000, 8):
-        slots += firing._begun(now_ms)
-    assert slots == 599992 * 60 // 1000
+    for _ in range(0, 600000, 8):
+        slots += firing._begun(8)
+    assert slots == 600000 * 60 // 1000
 
 
 def test_half_cycles_and_slow_windows():
