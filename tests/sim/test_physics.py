@@ -1,13 +1,15 @@
 """The three ways through one right-hand side agree, and energy is neither made nor lost."""
 
 from dataclasses import replace
+from types import FunctionType
 
 import numpy as np
 import pytest
 
-from heatsim import physics
+from heatsim import compiled, physics
 from heatsim.batch import inputs_table, simulate, simulate_compiled
 from heatsim.coefficients import coefficients
+from heatsim.compiled import engine
 from heatsim.params import PlantParams
 from heatsim.plant import NODES, STEP_S, Plant, start
 from heatwright.documents import load_source
@@ -148,3 +150,30 @@ def test_a_warm_start_has_a_cold_board():
     assert (state["element"], state["liner"], state["sensor"]) == (80.0, 80.0, 80.0)
     assert (state["board"], state["small_part"], state["board_sensor"]) == (20.0, 20.0, 20.0)
     assert state["shell"] == 50.0
+
+
+def test_a_plant_runs_on_the_compiled_twin_too():
+    params = params_of("drawer")
+    plain, fast = Plant(params), Plant(params, engine())
+    for row in busy_inputs(400)[:, :4]:
+        assert fast.step(STEP_S, *row) == pytest.approx(plain.step(STEP_S, *row), abs=1e-9)
+
+
+def test_the_twin_leaves_the_plain_functions_as_they_are():
+    engine()
+    assert isinstance(physics.rates, FunctionType)
+    assert not isinstance(engine().rates, FunctionType)
+
+
+def test_no_folder_for_a_cache_is_no_error():
+    made: dict[str, FunctionType] = {}
+    exec("def one_more(x): return x + 1.0", made)  # from no file: numba has nowhere to cache it
+    assert compiled._compile(made["one_more"])(1.5) == 2.5
+
+
+def test_a_long_step_is_cut_into_short_ones():
+    params = params_of("toaster")
+    one, many = Plant(params), Plant(params)
+    for _ in range(40):
+        many.step(STEP_S, 1.0)
+    assert one.step(10.0, 1.0) == pytest.approx(many.temperatures(), abs=1e-9)
