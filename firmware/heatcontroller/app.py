@@ -16,15 +16,14 @@ CUTOFF_SPEAKS_MS = 3000
 
 class App:
     #   board   clock.read() sleep_ms() hardware cutoff slot_ms may_watch start_watchdog() reset()
-    # link and panel (None, or serve(now_ms, inputs)) are set by whoever builds this.
+    #   panel   None, or serve(now_ms, inputs)
 
-    def __init__(self, board, machine, store, recorder) -> None:
+    def __init__(self, board, machine, link, recorder, panel) -> None:
         self.board = board
         self.machine = machine
-        self.store = store
+        self.link = link
         self.recorder = recorder
-        self.link = None
-        self.panel = None
+        self.panel = panel
         self.inputs = Inputs()
         self.worst_late_ms = 0
         self._watchdog = None
@@ -136,11 +135,11 @@ class App:
         self.board.hardware.outputs.off()
         self.machine.stop(self.board.clock.read(), BY_CTRL_C)
         if self.machine.state == COOLING:
-            self.store.close_marker()
-        self.store.ask_next_boot("idle")
+            self.machine.store.close_marker()
+        self.machine.store.ask_next_boot("idle")
         self.restart()
 
     def restart(self) -> None:
         self.board.hardware.outputs.off()
-        self.store.end_run()
+        self.machine.store.end_run()
         self.board.reset()

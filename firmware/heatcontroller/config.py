@@ -45,7 +45,7 @@ DEFAULTS = ("max31855", "none", 50, "none", SENSOR_MAX_MC, BOARD_MAX_MC, RUN_MAX
 class Config:
     def __init__(self, values: dict | None = None) -> None:
         self.keys = KEYS
-        self._values = dict(zip(KEYS, DEFAULTS))
+        self._values: dict = dict(zip(KEYS, DEFAULTS))
         self.faults = [] if values is None else faults(values)
         if values is not None and not self.faults:
             self._values.update(values)

@@ -40,8 +40,8 @@ class Link:
         self._owed = False
         self.skipped = 0
         self.dropped = 0
-        self._sample = [0] * (3 + len(INPUT_FIELDS) + len(COMMAND_FIELDS))
-        self._event = ["e", 0, 0, 0, 0, 0]
+        self._sample: list = [0] * (3 + len(INPUT_FIELDS) + len(COMMAND_FIELDS))
+        self._event: list = ["e", 0, 0, 0, 0, 0]
 
     @property
     def stop_seen(self) -> bool:
@@ -60,7 +60,7 @@ class Link:
         self._sender.drain()
 
     def _take(self, now_ms: int, data: bytes) -> None:
-        frame = line.decode(data, line.PIECE_MAX)
+        frame: list = line.decode(data, line.PIECE_MAX) or []
         if not _is_question(frame, len(data)):
             self.skipped += 1
             return
@@ -112,8 +112,8 @@ def _answer(number: int, result: list | tuple) -> bytes:
     return line.encode(head + list(result))
 
 
-def _is_question(frame: list | None, size: int) -> bool:
-    if frame is None or len(frame) < 3 or frame[0] != "q":
+def _is_question(frame: list, size: int) -> bool:
+    if len(frame) < 3 or frame[0] != "q":
         return False
     if type(frame[1]) is not int or type(frame[2]) is not str:
         return False

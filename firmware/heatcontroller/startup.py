@@ -58,11 +58,10 @@ def build(wiring, time, kind: str, store, port) -> App:
     machine = StateMachine(config, board.hardware.outputs, store, _unheard)
     if kind == "service":
         machine.serve()
+    panel = _panel(board.hardware, machine, store)
     head = _head(wiring, cause)
-    app = App(board, machine, store, Recorder(store, head))
-    app.panel = _panel(board.hardware, machine, store)
-    app.link = Link(machine, store, port, head, _injected(app) if kind == "hil" else None)
-    return app
+    link = Link(machine, store, port, head, _injected(board) if kind == "hil" else None)
+    return App(board, machine, link, Recorder(store, head), panel)
 
 
 def _count(store, kind: str, cause: str) -> None:
@@ -87,11 +86,10 @@ def _head(wiring, cause: str) -> dict:
     }
 
 
-def _injected(app):
+def _injected(board):
     # The folder that holds this module is on the path in the HIL boot alone.
-    hardware = __import__("injected").InjectedHardware(app.board.hardware, app.restart)
-    app.board.hardware = hardware
-    return hardware.sense
+    board.hardware = __import__("injected").InjectedHardware(board.hardware, board.reset)
+    return board.hardware.sense
 
 
 def _panel(hardware, machine, store):

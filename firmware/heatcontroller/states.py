@@ -154,7 +154,7 @@ class StateMachine:
             return ("not_idle", "the controller is " + STATES[self.state])
         refused = self._arm_refusal(now_ms, plan_id, by)
         if refused:
-            self.plan = None
+            self._forget_plan()
             return refused
         self._begin_armed(now_ms, plan_id)
         self.say(0, codes.EVENT_ARM, by, COUNTDOWN_MS)
@@ -163,7 +163,6 @@ class StateMachine:
     def _begin_armed(self, now_ms: int, plan_id: str) -> None:
         self.plan_id = plan_id
         self.plan_name = self.plan.name
-        self._loop = ControlLoop(self.plan)
         self._armed_ms = now_ms
         self._counting = False
         self.countdown_ms = COUNTDOWN_MS
@@ -191,13 +190,15 @@ class StateMachine:
         if data is None:
             return ("no_plan", "no such plan is kept here")
         try:
-            self.plan = plan.read(data)
+            found = plan.read(data)
         except plan.PlanError as error:
             return ("bad_plan", str(error))
-        if self.plan.id != plan_id:
+        if found.id != plan_id:
             return ("bad_plan", "the plan kept here has another id: send it again")
-        self._tighten(self.plan.limits)
-        return start_window.limits_refusal(self.plan)
+        self._tighten(found.limits)
+        self.plan = found
+        self._loop = ControlLoop(found)
+        return start_window.limits_refusal(found)
 
     def _tighten(self, limits) -> None:
         config = self.config
@@ -301,9 +302,12 @@ class StateMachine:
         self.store.close_marker()
         self._end_run()
 
-    def _end_run(self) -> None:
+    def _forget_plan(self) -> None:
         self.plan = None
         self._loop = None
+
+    def _end_run(self) -> None:
+        self._forget_plan()
         self._ran = False
         self.countdown_ms = 0
         self.trip = self.trip_seen = self.trip_expected = 0

@@ -57,6 +57,7 @@ class Watched(Host):
         """Bytes in, whatever they are; returns the lines that came out."""
         self.port.sent = b""
         self.port.coming = data + b"\n"
+        self.port.room = 1 << 20
         while self.port.coming:
             self.link.serve(self.bench.now_ms)
         self.link.serve(self.bench.now_ms)

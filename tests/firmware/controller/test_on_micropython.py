@@ -21,7 +21,7 @@ DEVICE = sorted((ROOT / "firmware" / "device").rglob("*.py"))
 def micropython(*arguments):
     path = ":".join([*map(str, FOLDERS), ".frozen"])
     return subprocess.run(
-        [BIN / "micropython", *map(str, arguments)],
+        [BIN / "micropython", "-X", "heapsize=4096wK", *map(str, arguments)],
         env={**os.environ, "MICROPYPATH": path},
         capture_output=True,
         text=True,
