@@ -228,10 +228,11 @@ SENSOR_TOO_HOT = (
 
 # Running --------------------------------------------------------------------------------------
 
-CAUTIONS = """Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place; a
-thermal cut-out of its own in series with the heater; no food in this oven ever again; fresh air;
-nothing that burns near it. Stay with it, the mains switch at hand: a solid-state relay that fails
-usually fails ON, and no software can then turn the heat off."""
+CAUTIONS = """\
+Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place;
+a thermal cut-out of its own in series with the heater; no food in this oven ever again; fresh
+air; nothing that burns near it. Stay with it, the mains switch at hand: a solid-state relay that
+fails usually fails ON, and no software can then turn the heat off."""
 UNKNOWN_SOURCE_WARNING = (
     "Nobody has measured this source. The limits are loose, what the board goes through is not "
     "known, and the verdict will say so."
@@ -272,8 +273,8 @@ RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
 TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected {expected}."
 PLAN_GIVEN = "Plan {name}, as given."
 PLAN_UNKNOWN_SOURCE = (
-    "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and the "
-    "board may not."
+    "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and "
+    "the board may not."
 )
 PLAN_MADE = "Plan {name}: on the nominal source the board peaks at {peak}, {above} molten{door}."
 PLAN_DOOR = "; open the door at {at}, when told"
@@ -363,16 +364,14 @@ FLASHED_NEXT = "Next, with the mains unplugged: heatwright cold-check --port {po
 # Demo -----------------------------------------------------------------------------------------
 
 DEMO_BEGIN = (
-    "A small workshop solders a bat-call logger, 70 x 45 mm, lead-free, in a weak toaster. Two runs "
-    "on the same simulated oven:"
+    "A small workshop solders a bat-call logger, 70 x 45 mm, lead-free, in a weak toaster. "
+    "Two runs on the same simulated oven:"
 )
 DEMO_LEFT = "1 of 2: the line of the paste's data sheet, fed to the sensor in the oven's air."
 DEMO_RIGHT = "2 of 2: a bead on the board, and a curve that this oven can follow."
 DEMO_LEFT_TITLE = "The data-sheet line"
 DEMO_RIGHT_TITLE = "The same oven, planned for"
-DEMO_UNMELTED = (
-    "{sensor}, the board peaks at {peak}, the paste never melted: {short} short of {liquidus}."
-)
+DEMO_UNMELTED = "{sensor}, the board peaks at {peak}, the paste never melted."
 DEMO_MELTED = "{sensor}; the board, which nobody saw, peaks at {peak}."
 DEMO_SENSOR_RIGHT = "The sensor looks right"
 DEMO_SENSOR_BEHIND = "The sensor gets to {sensor} of {target}"
