@@ -20,6 +20,9 @@ I2C_HZ = 400000
 
 class Hardware:
     def __init__(self, config, cutoff, heat: bool) -> None:
+        # Both converters let go of the bus before anything is said on it.
+        for pin in (pins.SENSOR_CS_PIN, pins.SECOND_CS_PIN):
+            _output(pin, 1)
         bus = Bus(_spi())
         self.sensor = _sensor(config.sensor, bus, pins.SENSOR_CS_PIN, config)
         self.second_sensor = None
@@ -75,8 +78,8 @@ def _nothing(level: int) -> None:
     pass
 
 
-def _output(pin: int | None):
-    return _nothing if pin is None else Pin(pin, Pin.OUT, value=0)
+def _output(pin: int | None, level: int = 0):
+    return _nothing if pin is None else Pin(pin, Pin.OUT, value=level)
 
 
 def _input(pin: int) -> Pin:
@@ -95,7 +98,7 @@ def _spi() -> SPI:
 
 def _sensor(kind: str, bus: Bus, select: int, config):
     # Only the converter that is fitted is loaded: each costs some 2 kB of heap.
-    pin = Pin(select, Pin.OUT, value=1)
+    pin = _output(select, 1)
     if kind == "max31855":
         from . import max31855
 

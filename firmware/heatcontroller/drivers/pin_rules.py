@@ -6,9 +6,12 @@ FLASH = "belongs to the chip's own flash memory"
 CONSOLE = "is the serial console"
 ON_BOARD = "is used by the microcontroller board itself"
 INPUT_ONLY = "can only be an input"
+NOT_ANALOGUE = "has no analogue input"
 
 _ANY = "any"
-_OUTPUT = "output"
+OUTPUT = "output"
+INPUT = "input"
+ANALOGUE = "analogue"
 
 # (chip, what it may not be used for, pins, reason): from the chips' data sheets.
 _RULES = (
@@ -16,7 +19,7 @@ _RULES = (
     ("esp32", _ANY, (0, 2, 5, 12, 15), STRAPPING),
     ("esp32", _ANY, (6, 7, 8, 9, 10, 11), FLASH),
     ("esp32", _ANY, (1, 3), CONSOLE),
-    ("esp32", _OUTPUT, (34, 35, 36, 37, 38, 39), INPUT_ONLY),
+    ("esp32", OUTPUT, (34, 35, 36, 37, 38, 39), INPUT_ONLY),
     ("esp32s2", _ANY, (0, 45, 46), STRAPPING),
     ("esp32s2", _ANY, (26, 27, 28, 29, 30, 31, 32), FLASH),
     ("esp32s2", _ANY, (19, 20, 43, 44), CONSOLE),
@@ -31,6 +34,15 @@ _RULES = (
     ("esp32c6", _ANY, (12, 13, 16, 17), CONSOLE),
 )
 
+# ADC2 of the ESP32 is taken by its radio: ADC1 only.
+_ANALOGUE_PINS = {
+    "rp2": (26, 27, 28),
+    "esp32": (32, 33, 34, 35, 36, 37, 38, 39),
+    "esp32s2": (1, 2, 3, 4, 5, 6, 7, 8, 9, 10),
+    "esp32s3": (1, 2, 4, 5, 6, 7, 8, 9, 10),
+    "esp32c3": (0, 1, 3, 4),
+    "esp32c6": (0, 1, 2, 3, 6),
+}
 _PINS = {"rp2": 30, "esp32": 40, "esp32s2": 47, "esp32s3": 49, "esp32c3": 22, "esp32c6": 31}
 
 
@@ -43,27 +55,29 @@ def variant(chip: str, machine_name: str) -> str:
     return chip
 
 
-def fault(chip: str, pin: int, is_output: bool) -> str:
-    # Why this pin will not do; "" when it will.
+def fault(chip: str, pin: int, wanted: str) -> str:
+    # Why this pin will not do as OUTPUT, INPUT or ANALOGUE; "" when it will.
     if chip not in _PINS:
         return "chip " + chip + " is not known"
     if not 0 <= pin < _PINS[chip]:
         return "does not exist"
     for name, use, pins, reason in _RULES:
-        if name == chip and pin in pins and (use == _ANY or is_output):
+        if name == chip and pin in pins and use in (_ANY, wanted):
             return reason
+    if wanted == ANALOGUE and pin not in _ANALOGUE_PINS[chip]:
+        return NOT_ANALOGUE
     return ""
 
 
-def faults(chip: str, outputs, inputs) -> list[str]:
+def faults(chip: str, outputs, inputs, analogue) -> list[str]:
     # One line for each bad pin: (name, pin or None) pairs in, all faults at once out.
     found = []
     used = {}
-    for pairs, is_output in ((outputs, True), (inputs, False)):
+    for pairs, wanted in ((outputs, OUTPUT), (inputs, INPUT), (analogue, ANALOGUE)):
         for name, pin in pairs:
             if pin is None:
                 continue
-            reason = fault(chip, pin, is_output)
+            reason = fault(chip, pin, wanted)
             if pin in used:
                 reason = "is already " + used[pin]
             if reason:

@@ -25,6 +25,7 @@ MODULES = (
     "test_allocation",
     "test_screens",
     "chip_panel",
+    "chip_wiring",
 )
 
 

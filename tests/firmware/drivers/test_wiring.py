@@ -43,19 +43,50 @@ STRAPPING = {
 def test_boot_strapping_pins_are_refused_per_chip():
     for chip, pins in STRAPPING.items():
         for pin in pins:
-            assert pin_rules.fault(chip, pin, True) == pin_rules.STRAPPING
-            assert pin_rules.fault(chip, pin, False) == pin_rules.STRAPPING
+            assert pin_rules.fault(chip, pin, pin_rules.OUTPUT) == pin_rules.STRAPPING
+            assert pin_rules.fault(chip, pin, pin_rules.INPUT) == pin_rules.STRAPPING
 
 
 def test_other_pins_that_will_not_do():
-    assert pin_rules.fault("esp32", 6, True) == pin_rules.FLASH
-    assert pin_rules.fault("esp32", 34, True) == pin_rules.INPUT_ONLY
-    assert pin_rules.fault("esp32", 34, False) == ""
-    assert pin_rules.fault("esp32", 1, True) == pin_rules.CONSOLE
-    assert pin_rules.fault("rp2", 23, True) == pin_rules.ON_BOARD
-    assert pin_rules.fault("rp2", 15, True) == ""
-    assert pin_rules.fault("rp2", 30, True) == "does not exist"
-    assert "not known" in pin_rules.fault("z80", 1, True)
+    assert pin_rules.fault("esp32", 6, pin_rules.OUTPUT) == pin_rules.FLASH
+    assert pin_rules.fault("esp32", 34, pin_rules.OUTPUT) == pin_rules.INPUT_ONLY
+    assert pin_rules.fault("esp32", 34, pin_rules.INPUT) == ""
+    assert pin_rules.fault("esp32", 1, pin_rules.INPUT) == pin_rules.CONSOLE
+    assert pin_rules.fault("rp2", 23, pin_rules.OUTPUT) == pin_rules.ON_BOARD
+    assert pin_rules.fault("rp2", 15, pin_rules.OUTPUT) == ""
+    assert pin_rules.fault("rp2", 30, pin_rules.OUTPUT) == "does not exist"
+    assert "not known" in pin_rules.fault("z80", 1, pin_rules.OUTPUT)
+
+
+def test_a_current_sensor_needs_an_analogue_pin():
+    assert pin_rules.fault("rp2", 26, pin_rules.ANALOGUE) == ""
+    assert pin_rules.fault("rp2", 22, pin_rules.ANALOGUE) == pin_rules.NOT_ANALOGUE
+    assert pin_rules.fault("esp32", 25, pin_rules.ANALOGUE) == pin_rules.NOT_ANALOGUE
+
+
+def refusal(**values):
+    try:
+        wiring.build(config(**values), Cutoff())
+    except wiring.WiringError as error:
+        return str(error)
+    return ""
+
+
+def test_what_the_configuration_needs_must_be_wired():
+    wired(SSR_PIN=None, SECOND_CS_PIN=None, CURRENT_ZERO=65535)
+    wiring.STOP_PIN = None
+    message = refusal(second="max31855")
+    for name in ("STOP_PIN", "SSR_PIN", "SECOND_CS_PIN"):
+        assert name + " = None: this configuration needs it" in message
+    assert "CURRENT_ZERO and CURRENT_FULL_MA: up to 60000 each" in message
+    wired(SSR_PIN=None, SECOND_CS_PIN=None)
+    assert refusal(outputs="none") == ""
+
+
+def test_a_second_converter_that_is_not_used_stays_off_the_bus():
+    wired()
+    wiring.build(config(), Cutoff())
+    assert bench.get_level(wiring.SECOND_CS_PIN) == 1
 
 
 def test_the_chip_says_which_of_its_family_it_is():
@@ -71,11 +102,7 @@ def test_the_pins_as_shipped_are_sound():
 
 def test_all_bad_pins_are_named_at_once():
     wired(CHIP="esp32", SSR_PIN=12, RELAY_PIN=34, FAN_PIN=4, BUZZER_PIN=4)
-    message = ""
-    try:
-        wiring.build(config(), Cutoff())
-    except wiring.WiringError as error:
-        message = str(error)
+    message = refusal()
     assert "SSR_PIN = 12: pin 12 of the esp32 decides how the chip boots" in message
     assert "RELAY_PIN = 34: pin 34 of the esp32 can only be an input" in message
     assert "BUZZER_PIN = 4: pin 4 of the esp32 is already FAN_PIN" in message
