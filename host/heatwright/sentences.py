@@ -138,6 +138,124 @@ The documents, all TOML with units in their keys:
 One of them in full: heatwright schema paste
 All as files, for your editor: heatwright schema --out schemas"""
 
+# Describing -----------------------------------------------------------------------------------
+
+YES_OR_NO = "yes or no"
+ANY_OF = "none, or any of: {choices}; commas between"
+ONE_OF = "one of: {choices}"
+LOW_TO_HIGH = "low to high, each"
+NOT_IN_RANGE = "That is out of range. Right would be {expected}."
+NOT_READ = '"{text}" can\'t be read here. Right would be {expected}.'
+DEFAULT_IS = "; Enter takes {default}"
+MAY_BE_EMPTY = "; Enter leaves it open"
+ANSWER_NEEDED = "This can't be left open. Right would be {expected}."
+CLASHES = "{what}: {found}; expected {expected}. {cure}"
+NOT_KEY_ANSWER = "a line that is not key = answer"
+DRAFT_HEAD = "# Answers for heatwright describe; a line each, key = answer."
+DEFAULT_OF_ALLOY = "default for {alloy}, common practice of the trade; not from this paste's sheet"
+DEFAULT_OF_PACKAGE = "usual for {package}, from memory; not from this part's sheet"
+DEFAULT_OF_TRADE = "common practice of the trade; not from this part's sheet"
+DEFAULT_OF_BOARD = "usual for boards made to order; nobody looked"
+DEFAULT_OF_KIND = "usual for this kind of source; not from its type plate"
+MODEL_OF_KIND = "The model is of its kind, never measured. Measure it before you trust a plan."
+NO_ALLOY_MELTS_THERE = (
+    "No alloy known here melts at {at} °C. Labels say {known}; for another alloy type its "
+    "designation, as Sn96.5Ag3.5."
+)
+NO_WINDOWS = (
+    "No windows are known here for {alloy}; take them from its data sheet: heatwright describe paste"
+)
+NOT_A_MELTING_POINT = '"{text}" is neither a melting point nor an alloy.'
+NO_PACKAGE = 'No outline is known for "{package}". Known: {known}.'
+NO_PACKAGE_CURE = (
+    "Write the nearest of them, or describe the part: heatwright describe part, and name its file."
+)
+NO_PARTS_COLUMNS = "the first line must name the columns"
+PARTS_CSV = "First line: ref,package or ref,package,side; then one line a part, as U1,QFN-24,top"
+NO_REF = "a line without a name on the board"
+NO_SIDE = "not a side of a board"
+NOT_A_SIZE = (
+    '"{text}" is no size. Type length x width x thickness in mm, as 70 x 45 x 1.6; each side '
+    "0 to 600, thickness 0.1 to 6.4."
+)
+ASK_ALLOY = "Melting point on the paste's label, or its alloy:"
+ASK_ALLOY_EXPECTED = "138, 179, 183, 217 or 227 °C, or a designation such as SAC305"
+ASK_PASTE_NAME = "What do you call this paste?"
+ASK_SOLIDUS = "Solidus: begins to melt at, °C:"
+ASK_LIQUIDUS = "Liquidus: wholly molten at, °C:"
+ASK_WINDOW = {
+    "soak_c": "Soak (preheat) temperature, from and to, °C:",
+    "soak_s": "Soak (preheat) time, between these two temperatures, s:",
+    "above_liquidus_s": "Time above liquidus (TAL), s:",
+    "peak_c": "Peak temperature, °C:",
+    "up_c_per_s": "Heating rate (ramp-up), °C/s:",
+    "down_c_per_s": "Cooling rate (ramp-down), °C/s, without a minus sign:",
+}
+ASK_DOWN_LIMIT = "Cooling never faster than, °C/s:"
+ASK_TO_PEAK = "Time from 25 °C to peak, s:"
+ASK_POWDER = "Powder (particle) type, 3 to 6 on most labels:"
+ASK_STORAGE = "Storage temperature on the label, °C:"
+ASK_EXPIRES = "Use before (expiry date):"
+ASK_OPENED = "Day it was first opened:"
+ASK_PACKAGE = "Package, as on the part's sheet (QFN-24, SOIC-8, 0603, connector, ...):"
+ASK_PART_NAME = "What do you call this part?"
+ASK_THICK = "Package body: height (thickness), mm:"
+ASK_LONG = "Package body: length, mm:"
+ASK_WIDE = "Package body: width, mm:"
+ASK_PART_PEAK = "Peak package body temperature on its sheet, °C (where it is silent J-STD-020D counts):"
+ASK_NEAR_PEAK = "Time within 5 °C of that peak (tp), s:"
+ASK_MOISTURE = "Moisture sensitivity level (MSL) on the bag:"
+ASK_FLOOR_LIFE = "Floor life on the bag's label, hours (open: by the level, J-STD-033):"
+ASK_BAG = "When was the dry bag opened?"
+ASK_FRAGILE = "What heat spoils first:"
+ASK_LEAD = "Are its leads or balls finished with tin-lead?"
+ASK_PASSES = "Most reflow passes that it may see:"
+ASK_MASS = "Mass, mg:"
+ASK_PADS = "All its solder pads together, mm²:"
+ASK_APERTURE_WIDTH = "Stencil: width of its narrowest opening, mm:"
+ASK_APERTURE_LENGTH = "Stencil: length of that opening, mm:"
+ASK_COVER = "Stencil: share of the centre pad that is printed, %:"
+ASK_PAD_WINDOWS = "Stencil: number of openings (windows) over the centre pad:"
+ASK_BOARD_NAME = "What do you call this board?"
+ASK_SIZE = "Board size and thickness, mm:"
+ASK_SIZE_EXPECTED = "length x width x thickness, as 70 x 45 x 1.6; without thickness 1.6"
+ASK_LAYERS = "Copper layers:"
+ASK_COPPER = "Thickness of each copper layer, µm (1 oz is 35):"
+ASK_COPPER_SHARE = "Share of each layer that is copper, %:"
+ASK_FINISH = "Surface finish of the pads:"
+ASK_PRINTING = "How does the paste get on the pads?"
+ASK_STENCIL = "Thickness of the stencil, mm:"
+ASK_PASSES_DONE = "Reflow passes that this board has already seen:"
+ASK_TOUCH_UP = "Alloy of the wire for touching up:"
+ASK_PARTS = "Which parts worry you?"
+ASK_PARTS_EXPECTED = "names and packages, as U1 QFN-24, MK1 microphone, J1 connector; or none"
+ASK_KIND = "What kind of heat source?"
+ASK_SOURCE_NAME = "What do you call it?"
+ASK_POWER = "Type plate: power at nominal voltage, W:"
+ASK_MAINS = "Type plate: voltage, V:"
+ASK_MAX = "Highest temperature it is made for, °C:"
+ASK_CUT_OUT = "Has it a thermal cut-out of its own, in series with the heater?"
+ASK_RACK = "Which rack, and how high?"
+ASK_BOARD_PLACE = "Where does the board lie?"
+ASK_MOVES = "Does the board move when the door opens?"
+ASK_SENSOR = "Sensor and front end (as K, MAX31855):"
+ASK_PLACING = "Where does the bead sit?"
+ASK_MOUNT = "How is the sensor fixed, and where?"
+DESCRIBE_OPENING = "Enter takes what is offered and marks it assumed; Ctrl-C keeps your answers.\n"
+THREE_OPENING = (
+    "Three answers suffice to begin; all else is filled in and marked assumed.\n"
+    "More later: heatwright describe paste, part, board, source.\n"
+)
+PARTS_OF_BOARD = "parts belong to a board"
+GO_ON = "{path} holds {count} earlier answers. Go on with them?"
+KEPT_ANSWERS = "\nYour answers are kept in {path}. Go on with: heatwright describe {again}"
+OVERWRITE = "{path} is there already. Write over it?"
+IS_THERE = "the file is there already, and is kept as it was"
+IS_THERE_CURE = "Choose another with --out, or add --overwrite."
+LEFT_ALONE = "{path} is there already and was left as it is."
+ASSUMED_IN = "Assumed: {keys}. The sheet always wins: put its numbers in {path}."
+NEXT_STEP = "Next: heatwright setup-check --paste {paste} --board {board}"
+
 # Judging --------------------------------------------------------------------------------------
 
 LABELS = {

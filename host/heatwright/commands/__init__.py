@@ -24,6 +24,7 @@ class Entry(NamedTuple):
 
 
 ENTRIES = (
+    Entry(LOOP, "describe", "Write down paste, parts and board, one question at a time."),
     Entry(LOOP, "run", "Run a plan or profile on a simulated, plugged-in or real source."),
     Entry(LOOP, "judge", "Judge a recorded run against the paste's windows."),
     Entry(TRY, "demo", "See the whole job on a simulated oven."),
@@ -31,6 +32,7 @@ ENTRIES = (
     Entry(CONTROLLER, "cold-check", "Check a newly wired controller, step by step."),
     Entry(CONTROLLER, "controller", "Talk to a controller: hello, plans, log, clear."),
     Entry(CONTROLLER, "hil", "Hardware-in-loop tests on a controller without heat."),
+    Entry(HELP, "setup-check", "Check documents and print; a checklist before the run."),
     Entry(HELP, "schema", "Write the JSON Schemas of the documents, for your editor."),
 )
 

@@ -30,7 +30,7 @@ def document_text(document: Document) -> str:
     toml.add(tomlkit.comment(f":schema ./{file_name(document.kind_of_document)}"))
     data = document.model_dump(exclude_defaults=True)
     _fill(toml, data, document, ())
-    return tomlkit.dumps(toml).replace("# :schema", "#:schema", 1)
+    return tomlkit.dumps(toml).replace("# :schema", "#:schema", 1).rstrip("\n") + "\n"
 
 
 def write_beside(path: Path, data: str | bytes) -> None:
