@@ -51,35 +51,47 @@ def outputs_off() -> None:
 
 
 def chip() -> str:
-    from heatcontroller.drivers import pin_rules
+    return variant(getattr(sys.implementation, "_machine", ""))
 
-    return pin_rules.variant(CHIP, getattr(sys.implementation, "_machine", ""))
+
+def variant(machine_name: str) -> str:
+    # "rp2", or which of its family an ESP32 is: "... module with ESP32S3" is esp32s3.
+    for name in ("esp32s2", "esp32s3", "esp32c3", "esp32c6"):
+        if CHIP == "esp32" and name in machine_name.lower():
+            return name
+    return CHIP
+
+
+OUTPUT_NAMES = (
+    "SSR_PIN",
+    "RELAY_PIN",
+    "FAN_PIN",
+    "DOOR_PIN",
+    "BUZZER_PIN",
+    "SPI_SCK_PIN",
+    "SPI_MOSI_PIN",
+    "SENSOR_CS_PIN",
+    "SECOND_CS_PIN",
+    "I2C_SDA_PIN",
+    "I2C_SCL_PIN",
+)
+INPUT_NAMES = ("STOP_PIN", "START_PIN", "DOOR_SWITCH_PIN", "SPI_MISO_PIN")
 
 
 def pin_faults() -> list:
+    from heatcontroller import drivers
     from heatcontroller.drivers import pin_rules
 
-    outputs = [
-        ("SSR_PIN", SSR_PIN),
-        ("RELAY_PIN", RELAY_PIN),
-        ("FAN_PIN", FAN_PIN),
-        ("DOOR_PIN", DOOR_PIN),
-        ("BUZZER_PIN", BUZZER_PIN),
-        ("SPI_SCK_PIN", SPI_SCK_PIN),
-        ("SPI_MOSI_PIN", SPI_MOSI_PIN),
-        ("SENSOR_CS_PIN", SENSOR_CS_PIN),
-        ("SECOND_CS_PIN", SECOND_CS_PIN),
-        ("I2C_SDA_PIN", I2C_SDA_PIN),
-        ("I2C_SCL_PIN", I2C_SCL_PIN),
-    ]
-    inputs = [
-        ("STOP_PIN", STOP_PIN),
-        ("START_PIN", START_PIN),
-        ("DOOR_SWITCH_PIN", DOOR_SWITCH_PIN),
-        ("SPI_MISO_PIN", SPI_MISO_PIN),
-    ]
-    inputs += [("PANEL_BUTTON_PINS", pin) for pin in PANEL_BUTTON_PINS or ()]
-    return pin_rules.faults(chip(), outputs, inputs, [("CURRENT_PIN", CURRENT_PIN)])
+    inputs = _pins(INPUT_NAMES) + [("PANEL_BUTTON_PINS", pin) for pin in PANEL_BUTTON_PINS or ()]
+    found = pin_rules.faults(chip(), _pins(OUTPUT_NAMES), inputs, _pins(("CURRENT_PIN",)))
+    # Needed once: 3 kB that the run can use.
+    delattr(drivers, "pin_rules")
+    del sys.modules[pin_rules.__name__]
+    return found
+
+
+def _pins(names) -> list:
+    return [(name, globals()[name]) for name in names]
 
 
 def missing(config, heat: bool) -> list:

@@ -3,7 +3,7 @@
 from heatcore.inputs import OK, OPEN, OUT_OF_RANGE, SHORT_TO_SUPPLY
 
 from .bus import Chip
-from .sensor import OneShotSensor
+from .one_shot import OneShotSensor
 
 # Data sheet: a single conversion takes at most 185 ms with the 50 Hz filter, and its test for an
 # open lead 15 ms more.

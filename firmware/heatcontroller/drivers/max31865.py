@@ -4,7 +4,7 @@ from heatcore.inputs import NONE, OK, OPEN, OUT_OF_RANGE, SHORT_TO_GROUND, SHORT
 
 from . import platinum
 from .bus import Chip
-from .sensor import OneShotSensor
+from .one_shot import OneShotSensor
 
 CONVERSION_MS = 66  # data sheet: single conversion at most 55 ms (60 Hz filter), 66 ms (50 Hz)
 SPI_PHASE = 1

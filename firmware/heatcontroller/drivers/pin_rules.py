@@ -46,15 +46,6 @@ _ANALOGUE_PINS = {
 _PINS = {"rp2": 30, "esp32": 40, "esp32s2": 47, "esp32s3": 49, "esp32c3": 22, "esp32c6": 31}
 
 
-def variant(chip: str, machine_name: str) -> str:
-    # "esp32" and "Generic ESP32S3 module with ESP32S3" make esp32s3.
-    if chip == "esp32":
-        for name in ("esp32s2", "esp32s3", "esp32c3", "esp32c6"):
-            if name in machine_name.lower():
-                return name
-    return chip
-
-
 def fault(chip: str, pin: int, wanted: str) -> str:
     # Why this pin will not do as OUTPUT, INPUT or ANALOGUE; "" when it will.
     if chip not in _PINS:

@@ -1,5 +1,7 @@
 """Pins and what is built from them. Runs on CPython and MicroPython."""
 
+import sys
+
 import bench
 import machine
 from chips import Word, drive, max31856_chip, max31865_chip
@@ -90,9 +92,18 @@ def test_a_second_converter_that_is_not_used_stays_off_the_bus():
 
 
 def test_the_chip_says_which_of_its_family_it_is():
-    assert pin_rules.variant("esp32", "Generic ESP32 module with ESP32") == "esp32"
-    assert pin_rules.variant("esp32", "Generic ESP32S3 module with ESP32S3") == "esp32s3"
-    assert pin_rules.variant("rp2", "Raspberry Pi Pico with RP2040") == "rp2"
+    wired()
+    assert wiring.chip() == "rp2"
+    assert wiring.variant("Raspberry Pi Pico with RP2040") == "rp2"
+    wired(CHIP="esp32")
+    assert wiring.variant("Generic ESP32 module with ESP32") == "esp32"
+    assert wiring.variant("Generic ESP32S3 module with ESP32S3") == "esp32s3"
+
+
+def test_the_rules_leave_no_trace_in_memory():
+    wired()
+    wiring.pin_faults()
+    assert "heatcontroller.drivers.pin_rules" not in sys.modules
 
 
 def test_the_pins_as_shipped_are_sound():
