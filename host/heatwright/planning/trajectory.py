@@ -231,7 +231,7 @@ def _cooling(cut: Moment, end: End, liquidus_c: float) -> Iterator[dict[str, flo
 
 def _thinned(rows: list[list[float]]) -> list[list[float]]:
     """Cooling moves fast at first, when heat ends and the door opens, and slowly later."""
-    kept = [*range(0, 16, 3), *range(18, 60, 6), *range(60, len(rows), 15)]
+    kept = [*range(6), *range(6, 18, 3), *range(18, 60, 6), *range(60, len(rows), 15)]
     return [rows[at] for at in sorted({*kept, len(rows) - 1}) if at < len(rows)]
 
 

@@ -1,0 +1,89 @@
+"""Plans in integers: gains, stages, names, limits."""
+
+import numpy as np
+import pytest
+
+from heatcore import plan as core
+from heatwright.documents import Profile, Stage
+from heatwright.planning import plan_file
+from heatwright.planning.trajectory import Trajectory
+from heatwright.planning.tuning import Gains
+
+
+def trajectory(**changes):
+    time_s = np.array([0.0, 100.0, 200.0, 300.0])
+    values = {
+        "time_s": time_s,
+        "duty": np.array([0.5, 0.8, 0.98, 0.0]),
+        "sensor_c": np.array([25.0, 150.0, 260.0, 120.0]),
+        "board_sensor_c": np.array([25.0, 119.0, 239.0, 150.0]),
+        "board_c": np.array([25.0, 120.0, 240.0, 150.0]),
+        "starts": [(0.0, "preheat"), (100.0, "soak"), (200.0, "ramp_down")],
+        "door_cue_s": 200.0,
+    }
+    return Trajectory(**(values | changes))
+
+
+def made(gains=Gains(0.02, 100.0), name="bat-call logger", **changes):  # noqa: B008  a frozen value
+    found = trajectory(**changes)
+    return core.read(plan_file.track(found, found.sensor_c, gains, name))
+
+
+def test_values_arrive_in_the_controllers_units():
+    plan = made()
+    assert plan.t_ms.tolist() == [0, 100_000, 200_000, 300_000]
+    assert plan.y_mc.tolist() == [25_000, 150_000, 260_000, 120_000]
+    assert plan.b_mc.tolist() == [25_000, 120_000, 240_000, 150_000]
+    assert plan.u.tolist() == [5_000, 8_000, 9_800, 0]
+    assert plan.door_cue_ms == 200_000
+    assert plan.name == "bat-call logger"
+
+
+@pytest.mark.parametrize(
+    "gains",
+    [Gains(0.02, 100.0), Gains(0.001, 2_000.0), Gains(0.4, 8.0), Gains(0.05, 60.0, 12.0)],
+)
+def test_gains_survive_the_rounding(gains):
+    _, kp, ki, kd, shift, _ = made(gains).gains
+    scale = 10.0 * gains.duty_per_k * 2**shift
+    assert kp == pytest.approx(scale, rel=0.01)
+    assert ki == pytest.approx(scale / gains.integral_s, rel=0.1, abs=0.6)
+    assert kd == pytest.approx(scale * gains.derivative_s, rel=0.01)
+
+
+def test_no_door_no_cue():
+    assert made(door_cue_s=None).door_cue_ms == core.NO_CUE
+
+
+def test_of_two_stages_that_begin_at_once_the_later_stands():
+    starts = [(0.0, "preheat"), (0.0, "soak"), (150.0, "reflow"), (150.0, "ramp_down")]
+    assert made(starts=starts).stages.tolist() == [0, 1, 150_000, 4]
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [("Löt-Profil", "Lot-Profil"), ("x" * 80, "x" * 40), ("焊", "plan"), ("a\tb\n", "ab")],
+)
+def test_names_fit_a_small_display(name, shown):
+    assert made(name=name).name == shown
+
+
+def test_the_id_follows_from_the_content():
+    assert made().id == made().id
+    assert made().id != made(name="another").id
+    assert made().id != made(gains=Gains(0.021, 100.0)).id
+
+
+def test_limits_leave_room_but_never_more_than_the_controllers_own():
+    plan = made()
+    assert plan.limits[core.SENSOR_MAX] == 285_000
+    assert plan.limits[core.BOARD_MAX] == 255_000
+    hot = made(sensor_c=np.array([25.0, 150.0, 290.0, 120.0]))
+    assert hot.limits[core.SENSOR_MAX] == 300_000
+
+
+def test_a_profile_without_ramp_down_has_no_cue():
+    profile = Profile(name="up", stages=[Stage(name="reflow", to_c=240.0, rate_c_per_s=1.0)])
+    plan = core.read(plan_file.setpoint(profile, 250.0, plan_file.CAREFUL))
+    assert plan.door_cue_ms == core.NO_CUE
+    assert plan.limits[core.RISE_MAX] == 1_000
