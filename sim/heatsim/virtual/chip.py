@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import os
 import socket
+import struct
 import subprocess
 import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 
-SHADOW = Path(__file__).resolve().parent / "shadow"
-# 64 kB of a 32-bit chip's heap; the unix port's words are twice as wide.
-HEAP = "64wK"
+from heatsim.virtual import shadow_files
+
+# 96 kB of a 32-bit chip's heap (an RP2040 has some 190), in this port's wider words.
+HEAP_WORDS = 24 * 1024
+# The simulated modules live on the chip's heap as well; the firmware must not pay for them. Some
+# 200 names, most of them in a real chip's ROM, double the table of names a step too early: 14.3 kB.
+SHADOW_BYTES = 22_800 + 14_300
+HEAP = f"{HEAP_WORDS * struct.calcsize('P') + SHADOW_BYTES}"
 
 
 @dataclass(frozen=True)
@@ -28,8 +34,7 @@ class ChipSetup:
         made = {
             "PATH": os.environ.get("PATH", ""),
             "HOME": "/nonexistent",
-            "MICROPYPATH": f"{SHADOW}:.frozen",
-            "HEATWRIGHT_SHADOW": str(SHADOW),
+            "MICROPYPATH": f"{shadow_files.compiled()}:.frozen",
             "HEATWRIGHT_ROOT": str(self.root.resolve()),
             "HEATWRIGHT_WIRE": str(wire_number),
             "HEATWRIGHT_TICKS_US": str(self.ticks_start_us),
@@ -80,9 +85,10 @@ class Chip:
 
 
 def _command(heap: str, is_terminal: bool) -> list[str]:
+    start = str(shadow_files.compiled() / shadow_files.START)
     micropython = [sys.executable, "-m", "micropython_unix", "-X", f"heapsize={heap}"]
     if not is_terminal:
-        return [*micropython, str(SHADOW / "start.py")]
+        return [*micropython, start]
     # The terminal must be the child's own, or Ctrl-C would go to the simulator.
     here = str(Path(__file__).resolve().parent / "own_terminal.py")
-    return [sys.executable, here, *micropython, "-i", str(SHADOW / "start.py")]
+    return [sys.executable, here, *micropython, "-i", start]

@@ -54,24 +54,30 @@ class Server:
         return self.last.levels & self.last.drives
 
     def serve(self, wire: socket.socket) -> Frame:
-        """Take one frame and answer it, a reset excepted: that chip waits for its end.
+        """Take one frame and answer it. Raises `frames.Gone` and `Doomed`."""
+        frame = self.take(wire)
+        self.give(wire, frame)
+        return frame
 
-        Raises `frames.Gone` and `Doomed`.
-        """
+    def take(self, wire: socket.socket) -> Frame:
+        """The chip's next frame; it stands still until `give`. Raises `frames.Gone`, `Doomed`."""
         frame = frames.read(wire)
         self.frames += 1
         if frame.kind is Kind.DOOMED:
             raise Doomed
-        if frame.kind is Kind.HELLO:
-            self._greet(wire, frame)
-            return frame
-        self.workshop.run_to(frame)
-        self.last = frame
         if frame.kind is Kind.RESET:
             self.cause = frame.first
-        else:
-            self._answer(wire, frame)
         return frame
+
+    def give(self, wire: socket.socket, frame: Frame) -> None:
+        """Let the plant catch up and the chip go on; one that resets itself waits for its end."""
+        if frame.kind is Kind.HELLO:
+            self._greet(wire, frame)
+            return
+        self.workshop.run_to(frame)
+        self.last = frame
+        if frame.kind is not Kind.RESET:
+            self._answer(wire, frame)
 
     def _greet(self, wire: socket.socket, frame: Frame) -> None:
         greeting = self.greeting()

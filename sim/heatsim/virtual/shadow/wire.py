@@ -1,6 +1,7 @@
 # The wire from the simulated chip to the simulator: one frame out, one answer back, both blocks of
 # 64-bit integers. The other end is heatsim.virtual.frames; the two change together.
 
+import gc
 from array import array
 
 import bench
@@ -101,7 +102,8 @@ def open_file(number):
 
 def attach():
     # The first words: what is fitted, and how this start came about. See frames.greeting().
-    ask(HELLO)
+    gc.collect()
+    ask(HELLO, gc.mem_free())
     settings = _answer[3]
     bench.cause = settings & 7
     if settings & 8:

@@ -1,0 +1,76 @@
+"""A virtual board at a pseudo-terminal, until Ctrl-C:
+
+    python -m heatsim.virtual FOLDER [--plant MODULE:FACTORY] [--speed X|max] [--link PATH]
+
+FOLDER is the chip's file system, kept between starts; empty, it is a chip with nothing but
+MicroPython on it. Prints the port, for mpremote or `heatwright flash --port`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import signal
+from pathlib import Path
+
+from heatsim import plugin
+from heatsim.loop import Heats
+from heatsim.virtual.board import VirtualBoard
+from heatsim.virtual.chip import HEAP, ChipSetup
+from heatsim.virtual.pins import read_pins, shipped_pins
+from heatsim.virtual.workshop import Workshop
+
+
+class KettlePlant:
+    """A metal block on a small heater, for whoever only wants something that gets warm."""
+
+    def __init__(self) -> None:
+        self.reset(25.0)
+
+    def reset(self, ambient_c: float) -> None:
+        self._ambient_c = self._block_c = self._bead_c = ambient_c
+
+    def step(
+        self, dt_s: float, duty: float, door: float = 0.0, fan: float = 0.0, mains: float = 1.0
+    ) -> dict[str, float]:
+        loss_k_s = (self._block_c - self._ambient_c) * (0.003 + 0.006 * door)
+        self._block_c += dt_s * (duty * mains * mains * 1.4 - loss_k_s)
+        self._bead_c += (self._block_c - self._bead_c) * min(1.0, dt_s / 4.0)
+        return {"board": self._block_c, "sensor": self._bead_c}
+
+
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="python -m heatsim.virtual", description=__doc__)
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--plant", metavar="MODULE:FACTORY")
+    parser.add_argument("--speed", default="1")
+    parser.add_argument("--link", type=Path, help="a second, fixed name for the port")
+    parser.add_argument("--heap", default=HEAP)
+    parser.add_argument("--pins", type=Path, help="a wiring.py, where it is not the shipped one")
+    return parser.parse_args()
+
+
+def main() -> None:
+    """Serve until a signal says stop."""
+    given = _arguments()
+    given.folder.mkdir(parents=True, exist_ok=True)
+    plant: Heats = plugin.load(given.plant) if given.plant else KettlePlant()
+    pins = read_pins(given.pins.read_text()) if given.pins else shipped_pins()
+    speed = None if given.speed == "max" else float(given.speed)
+    board = VirtualBoard(ChipSetup(given.folder, given.heap), Workshop(plant, pins), speed)
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: board.stop())
+    if given.link:
+        given.link.unlink(missing_ok=True)
+        given.link.symlink_to(board.port)
+    print(board.port, flush=True)
+    try:
+        board.serve()
+    finally:
+        board.close()
+        if given.link:
+            given.link.unlink(missing_ok=True)
+
+
+if __name__ == "__main__":
+    main()

