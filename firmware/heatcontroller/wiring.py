@@ -35,9 +35,6 @@ SLOTS_PER_CYCLE = 1  # bursts of whole mains cycles; 2: of half cycles
 WINDOW_MS = 2000  # for outputs = "slow": contacts last for 100,000 closings and more
 # --- pins: end
 
-# A cold check closes one output, never both, and never longer than this.
-TRY_MAX_MS = 2000
-
 
 class WiringError(Exception):
     pass
@@ -62,36 +59,24 @@ def variant(machine_name: str) -> str:
     return CHIP
 
 
-OUTPUT_NAMES = (
-    "SSR_PIN",
-    "RELAY_PIN",
-    "FAN_PIN",
-    "DOOR_PIN",
-    "BUZZER_PIN",
-    "SPI_SCK_PIN",
-    "SPI_MOSI_PIN",
-    "SENSOR_CS_PIN",
-    "SECOND_CS_PIN",
-    "I2C_SDA_PIN",
-    "I2C_SCL_PIN",
-)
-INPUT_NAMES = ("STOP_PIN", "START_PIN", "DOOR_SWITCH_PIN", "SPI_MISO_PIN")
-
-
 def pin_faults() -> list:
     from heatcontroller import drivers
     from heatcontroller.drivers import pin_rules
 
-    inputs = _pins(INPUT_NAMES) + [("PANEL_BUTTON_PINS", pin) for pin in PANEL_BUTTON_PINS or ()]
-    found = pin_rules.faults(chip(), _pins(OUTPUT_NAMES), inputs, _pins(("CURRENT_PIN",)))
+    outputs = _pins(
+        "SSR RELAY FAN DOOR BUZZER SPI_SCK SPI_MOSI SENSOR_CS SECOND_CS I2C_SDA I2C_SCL"
+    )
+    inputs = _pins("STOP START DOOR_SWITCH SPI_MISO")
+    inputs += [("PANEL_BUTTON_PINS", pin) for pin in PANEL_BUTTON_PINS or ()]
+    found = pin_rules.faults(chip(), outputs, inputs, _pins("CURRENT"))
     # Needed once: 3 kB that the run can use.
     delattr(drivers, "pin_rules")
     del sys.modules[pin_rules.__name__]
     return found
 
 
-def _pins(names) -> list:
-    return [(name, globals()[name]) for name in names]
+def _pins(names: str) -> list:
+    return [(name + "_PIN", globals()[name + "_PIN"]) for name in names.split()]
 
 
 def missing(config, heat: bool) -> list:
@@ -119,12 +104,13 @@ def build(config, cutoff, heat: bool = True):
 
 
 def try_output(name: str, hold_ms: int) -> str:
-    # For the cold check: closes one output for a moment. "" when done, else why not.
+    # For the cold check: closes one output, never both, for 2 s at most. "" when done, else why
+    # not.
     if RELAY_PIN is None:
         return "no safety relay is fitted: nothing may be switched without one"
     pins = {"ssr": SSR_PIN, "relay": RELAY_PIN}
-    if name not in pins or not 0 < hold_ms <= TRY_MAX_MS:
-        return "expected ssr or relay, and at most %d ms" % TRY_MAX_MS
+    if name not in pins or not 0 < hold_ms <= 2000:
+        return "expected ssr or relay, and at most 2000 ms"
     outputs_off()
     try:
         machine.Pin(pins[name], machine.Pin.OUT, value=1)
