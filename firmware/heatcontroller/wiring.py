@@ -128,7 +128,7 @@ def start_watchdog(timeout_ms: int):
 
 
 def reset() -> None:
-    outputs_off()
+    # A reset makes every pin an input, and the pull-downs hold both heater outputs off.
     machine.reset()
 
 
