@@ -26,6 +26,90 @@ RECORDING_STOPPED = (
     "Recording stopped: {path}: {reason}. The run goes on; what was written before is kept."
 )
 
+# Records: CSV of other programs ---------------------------------------------------------------
+
+CSV_CLOSED = "the CSV can't be read"
+CSV_LARGE = "this file is too large for a record of one run"
+CSV_EMPTY = "this file holds nothing"
+CSV_NO_ROWS = "this can't be read as rows of text"
+CSV_EXPECTED = "a text file, one row a reading, columns set apart by comma, semicolon or tab"
+CSV_CURE = "Export the run from the other program as CSV and name that file."
+CSV_NO_COLUMN = "no column can be told to be the {field}"
+CSV_COLUMN_EXPECTED = "headers such as time_s, sensor_c, board_c, duty, target_c, door"
+CSV_COLUMN_CURE = "Say which column it is, by its header or its number: {option} NAME"
+CSV_SEVERAL = "several columns could be the {field}"
+CSV_NO_SUCH_COLUMN = "there is no such column"
+CSV_NO_SUCH_COLUMN_CURE = "Copy the header as it stands in the file, or give its number, from 1."
+CSV_UNITS_DIFFER = "two units for one column"
+CSV_UNITS_DIFFER_CURE = "Leave the unit's option away where the header says it."
+CSV_NOT_A_VALUE = "cells that can't be read"
+CSV_VALUES = {
+    "": "a number; an empty cell where there is none",
+    "time": "seconds, H:MM:SS, or a date with a time as 2026-03-04T12:30:15, the same all the way",
+    "door": "0 or 1, shut or open",
+}
+CSV_NOT_A_VALUE_CURE = "Mend or remove these rows, or leave the column out of the file."
+# What is wrong, what would be right, how to mend it.
+CSV_NONSENSE = {
+    "CSV_SHORT": (
+        "too few rows for a record",
+        "two rows or more below the header",
+        "Look into the file: is this the whole export?",
+    ),
+    "CSV_SWAPPED": (
+        "these two columns look swapped",
+        "time that rises, temperatures in degrees, duty 0 to 1",
+        "Check the header, or name each column with its option.",
+    ),
+    "CSV_NO_TIME": (
+        "rows without a time",
+        "a time in every row",
+        "Remove these rows.",
+    ),
+    "CSV_BACKWARDS": (
+        "time goes backwards",
+        "times that rise from row to row",
+        "Two runs in one file: cut it in two. Newest row first: sort it by time.",
+    ),
+    "CSV_TWICE": (
+        "rows with the same time",
+        "each time once",
+        "Keep one row of each time, or export finer times (fractions of a second).",
+    ),
+    "CSV_LONG": (
+        "this is far longer than a run",
+        "six hours at most",
+        "Milliseconds or minutes? Say so with --time-unit. Otherwise cut out the one run.",
+    ),
+    "CSV_DUTY_HIGH": (
+        "duty is above 1",
+        "0 to 1",
+        "In percent? Add --duty-unit percent. Of 255 or 10000? Divide by that.",
+    ),
+    "CSV_DUTY_LOW": (
+        "duty is below 0",
+        "0 to 1",
+        "Is this the heater's power? A controller's raw output may go below; cut it off at 0.",
+    ),
+    "CSV_NO_HEAT": (
+        "a temperature column with no temperature in it",
+        "degrees Celsius, Fahrenheit or kelvin",
+        "Leave the column out, or name the right one.",
+    ),
+    "CSV_OTHER_UNIT": (
+        "this looks like another unit than °C",
+        "degrees Celsius, or the unit said",
+        "If it is so, add --unit {unit}. If these are degrees Celsius after all: --unit C",
+    ),
+    "CSV_HEAT_RANGE": (
+        "temperatures that no run has",
+        "-60 to 600 °C",
+        "Check the unit (--unit C, F or K) and remove readings of a broken sensor.",
+    ),
+}
+CSV_TIME_FALLS = "time that does not rise, and temperatures that do all the way"
+CSV_DUTY_IS_HOT = "duty above 1, and temperatures between 0 and 1"
+
 # Documents ------------------------------------------------------------------------------------
 
 UNKNOWN_KEY = "unknown key"
@@ -162,9 +246,7 @@ NO_ALLOY_MELTS_THERE = (
     "No alloy known here melts at {at} °C. Labels say {known}; for another alloy type its "
     "designation, as Sn96.5Ag3.5."
 )
-NO_WINDOWS = (
-    "No windows are known here for {alloy}; take them from its data sheet: heatwright describe paste"
-)
+NO_WINDOWS = "No windows are known here for {alloy}; take them from its data sheet: heatwright describe paste"
 NOT_A_MELTING_POINT = '"{text}" is neither a melting point nor an alloy.'
 NO_PACKAGE = 'No outline is known for "{package}". Known: {known}.'
 NO_PACKAGE_CURE = (
@@ -202,7 +284,9 @@ ASK_PART_NAME = "What do you call this part?"
 ASK_THICK = "Package body: height (thickness), mm:"
 ASK_LONG = "Package body: length, mm:"
 ASK_WIDE = "Package body: width, mm:"
-ASK_PART_PEAK = "Peak package body temperature on its sheet, °C (where it is silent J-STD-020D counts):"
+ASK_PART_PEAK = (
+    "Peak package body temperature on its sheet, °C (where it is silent J-STD-020D counts):"
+)
 ASK_NEAR_PEAK = "Time within 5 °C of that peak (tp), s:"
 ASK_MOISTURE = "Moisture sensitivity level (MSL) on the bag:"
 ASK_FLOOR_LIFE = "Floor life on the bag's label, hours (open: by the level, J-STD-033):"
@@ -255,6 +339,165 @@ IS_THERE_CURE = "Choose another with --out, or add --overwrite."
 LEFT_ALONE = "{path} is there already and was left as it is."
 ASSUMED_IN = "Assumed: {keys}. The sheet always wins: put its numbers in {path}."
 NEXT_STEP = "Next: heatwright setup-check --paste {paste} --board {board}"
+
+# Checking documents and print -----------------------------------------------------------------
+
+LEAD_MEETS_BISMUTH = (
+    "{what} brings lead to {paste}, which has bismuth: tin, lead and bismuth together melt at "
+    "95-98 °C, so joints may let go in use"
+)
+LEAD_REFUSED = (
+    "Not done. Use a paste without bismuth, or lead-free parts, finish and wire. If you accept such "
+    "joints, write accept_low_melting = true in the board's file; every verdict will repeat it."
+)
+LEAD_ACCEPTED = "accepted in the board's file (accept_low_melting = true)."
+LEAD_OF_PART, LEAD_OF_FINISH, LEAD_OF_WIRE = "{name}", "the board's finish", "the touch-up wire"
+FINISH_UNKNOWN = (
+    "The board's finish is not known. {paste} has bismuth: make sure that the finish holds no lead "
+    "(the order's papers say so)."
+)
+BAKE = (
+    "Bake it by the bag's label or J-STD-033 before it sees heat, not in ordinary plastic tape or "
+    "reels, and not with Heatwright, which runs no bakes"
+)
+LIFE_OVER = (
+    "{name}: out of its dry bag for {out}, {life} allowed (moisture level {level}). A damp part "
+    "cracks in the heat. " + BAKE + "."
+)
+LIFE_LEFT = "{name}: {left} of its {life} out of the dry bag are left (moisture level {level})."
+LIFE_AHEAD = (
+    "{name}: its bag is to be opened at {at}, which has not come yet. Correct bag_opened_at."
+)
+LEVEL_6 = (
+    "{name}: moisture level 6, so it is baked before use whatever happened, then soldered within "
+    "the time on its label. " + BAKE + "."
+)
+BAG_NOT_NOTED = (
+    "{name}: moisture level {level} allows {life} out of the dry bag, and nobody noted when it was "
+    "opened. Add bag_opened_at; if it lay open longer, bake it by its label or J-STD-033."
+)
+PASSES_OVER = (
+    "{name}: this is pass {now} for it, and it may see {most}. Hand-solder it, or leave it off."
+)
+PASSES_LAST = (
+    "{name}: this is pass {now} of {most}, its last. What fails now is touched up by hand."
+)
+HEAVY = (
+    "{name}: {load} mg on each mm² of pad, over {limit:g} (a rule of the trade): upside down it "
+    "falls off when its solder melts. Solder its side last, or glue it."
+)
+SIDE_FIRST = (
+    "Two sides: first the {first} side, whose parts are lighter for their pads; then the {last} "
+    "side. Each part of the {first} side sees both passes."
+)
+SIDE_UNKNOWN = (
+    "Two sides: the one with the lighter parts first. Mass and pad area of {names} are not noted, "
+    "so which that is can't be told here."
+)
+AREA_RATIO = (
+    "{name}: area ratio of its smallest opening is {found:.2f}, under {limit:g} (IPC-7525, from "
+    "memory): paste stays in the stencil. {cure}"
+)
+ASPECT_RATIO = (
+    "{name}: aspect ratio of its smallest opening is {found:.2f}, under {limit:g} (IPC-7525, from "
+    "memory): paste stays in the stencil. {cure}"
+)
+STENCIL_THINNER = "A stencil of {thickness:.2f} mm or thinner would do, or a wider opening."
+GRAINS = (
+    "{name}: its smallest opening is {width:g} mm wide, and five of the largest grains of type "
+    "{powder} need {need:g} mm. Use {finer}."
+)
+FINER_POWDER = "a finer powder (type {powder})"
+WIDER_OPENING = "a wider opening"
+POWDER_UNKNOWN = (
+    "{name}: its smallest opening of {width:g} mm needs powder of type {powder} or finer; the "
+    "paste's type is not noted."
+)
+COVER_HIGH = (
+    "{name}: {found:g} % of its centre pad is printed, over {high:g}: so much paste lifts a "
+    "leadless part off its outer pads. Print windows that cover {low:g} to {high:g} %."
+)
+COVER_LOW = (
+    "{name}: {found:g} % of its centre pad is printed, under {low:g}: it may stay unsoldered. "
+    "Print windows that cover {low:g} to {high:g} %."
+)
+ONE_WINDOW = (
+    "{name}: its centre pad is one single opening. Divide it into windows: gas gets out, and the "
+    "squeegee does not scoop it empty."
+)
+COVER_UNKNOWN = (
+    "{name}: how much of its centre pad is printed is not noted. {low:g} to {high:g} %, in windows; "
+    "more floats a leadless part."
+)
+SYRINGE = (
+    "{name}: by syringe a row of fine pads gets one thin bead along it, and the centre pad a few "
+    "dots, half of it at most; too much bridges, or floats the part."
+)
+PASTE_EXPIRED = "{paste}: use before {on} is over. Old paste prints badly, balls and grapes."
+BEYOND_6 = "7"
+LEVEL_ON_LABEL = "as on its label"
+SAYS = {"refuse": "NOT DONE", "warn": "look", "note": "note"}
+CHECKED_CLEAN = "Nothing in the documents stands against this run."
+
+# The checklist --------------------------------------------------------------------------------
+
+CHECKLIST_TITLE = "Before the run: {board}, {paste}"
+CHECKLIST_HEADS = {
+    "paste": "Paste",
+    "print": "Print",
+    "place": "Parts",
+    "oven": "Heat source",
+    "hand": "At hand",
+    "documents": "Open points from the documents",
+}
+CHECKLIST = {
+    "paste": (
+        "{paste} warmed sealed to room temperature, as long as it takes; never by heat",
+        "Stirred slowly until it is smooth; no crust, no dry lumps",
+    ),
+    "print_stencil": (
+        "Stencil flat on the board ({stencil}), every opening over its pad",
+        "Print looked at with a lens: every pad covered, edges upright",
+        "Smeared or bridged: wipe off, clean with alcohol, let dry, print again",
+        "Centre pads in windows, 50 to 80 % covered",
+    ),
+    "print_syringe": (
+        "One thin bead along each row of fine pads, a dot on each larger pad",
+        "Centre pads: a few dots, half covered at most",
+        "Too much: take it off with a dry toothpick; smeared: wipe, dry, begin again",
+    ),
+    "witness": (
+        "Witness dot: a dot of paste on a bare pad near {largest}, in sight through the door",
+    ),
+    "place": (
+        "Parts set straight down, pressed lightly: paste not squeezed out between pads",
+        "Polarity and pin 1 of each part looked at",
+    ),
+    "fragile": (
+        "{name}: no hotter than {peak:g} °C, no more than {near:g} s within 5 °C of that ({source})",
+    ),
+    "vented_microphone": ("{name}: port free of paste, flux and tape",),
+    "oven": (
+        "Rack, sensor and board where the source file has them: {places}",
+        "Bead of the thermocouple fixed where it belongs, its wires clear of the heater",
+        "Board level, nothing else in there, nothing that burns near it",
+        "Oven cold enough to begin",
+    ),
+    "hand": (
+        "Lamp: solder can be seen to melt through the door",
+        "Tool to lift the board, and a bare metal rest for it",
+        "Fan and open window: fumes go out",
+        "Hand near the mains switch from first heat to the end",
+        "Nobody moves the board until its solder is dull and firm",
+    ),
+}
+A_BOARD = "a board"
+PLACES = "rack {rack}; board {board}; sensor {sensor}"
+PLACES_UNKNOWN = "no source file given"
+LARGEST_UNKNOWN = "the largest part"
+STENCIL_OF = "{thickness:g} mm"
+STENCIL_UNKNOWN = "thickness not noted"
+CHECKLIST_FOOT = "Wanted: peak {low:g} to {high:g} °C on the board, above {above:g} °C for {from_s:g} to {to_s:g} s."
 
 # Judging --------------------------------------------------------------------------------------
 
@@ -332,6 +575,47 @@ DOOR_OPENED, DOOR_SHUT = "door opened", "door shut"
 WINDOWS_FROM = "Windows of {names}: {source}"
 SAFETY_STOP = "stopped for safety: {what}"
 NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
+
+# Measuring ------------------------------------------------------------------------------------
+
+TABLE_CLOSED = "the table can't be read"
+TABLE_LARGE = "the table is too large"
+TABLE_SHORT = "too few rows with a time and a duty to learn from"
+NO_COLUMN = "there is no column {name}"
+RENAME_COLUMN = "If {found} is that, rename it {name}."
+COLUMNS_CURE = "The first line names the columns; board_c and door may be added."
+CELL_NO_NUMBER = "not a number in column {name}"
+DUTY_RANGE = "duty is a share of full heat"
+DUTY_PERCENT_CURE = "If these are percent, add --duty-percent."
+DUTY_CURE = "Divide so that full heat is 1, or give percent and add --duty-percent."
+SWAPPED_CURE = "It looks as if {one} and {other} were swapped: rename the columns."
+ROWS_LEFT_OUT = "Rows without a time or a duty were left out."
+NO_READINGS = "a sensor without readings"
+TIME_UNIT = "readings are too far apart to learn from"
+TIME_UNIT_CURE = "If the times are milliseconds, divide them by 1000."
+FROM_TO = "{name} from {start:.0f} to {peak:.0f}"
+FAHRENHEIT = "these temperatures look like Fahrenheit"
+FAHRENHEIT_CURE = "Convert them: °C = (°F - 32) / 1.8."
+TOO_HOT_TO_BE = "no bead here gets so hot"
+NOT_A_TEMPERATURE = "this column holds no temperatures"
+TIME_STANDS = "the time stands still"
+CLOCK_JUMPS = "the clock jumped more than once: nobody knows how long anything took"
+CLOCK_MENDED = "The clock was set by {moved:+.0f} s at {at:.0f} s; the jump was taken out."
+GAP = "from {at:.0f} s on nothing was recorded for {length:.0f} s"
+GAP_EARLY = "a gap, and too little before it to learn from"
+GAP_CUT = "Used up to a gap only: {gap}."
+RECORD_AGAIN = "Record again, with the logger's power and cable secured."
+SATURATED = "the sensor stands at the end of its range"
+SATURATED_CURE = "Use a sensor or a converter that reaches the source's temperatures."
+SATURATED_CUT = "{name} stood at the end of its range ({top:.0f} °C); those readings were left out."
+TRIED = "{length:.0f} s, highest duty {duty:.2f}, rise {rise:.0f} K"
+NOTHING_TRIED = "nothing was tried in this record, so there is nothing to learn from it"
+NOTHING_TRIED_CURE = "Heat at full power, then heat off, then open the door: see docs/measuring.md."
+NO_FIT = (
+    "No {kind} behaves like this: the best fit misses the readings it was not shown by {rms:.1f} K "
+    "(fit {fit:.0f} %), worst {worst:.0f} K at {at:.0f} s. {cure} No file was changed."
+)
+NO_FIT_CURE = "Check --kind, the columns and their units, and where the sensor sat."
 
 # Planning -------------------------------------------------------------------------------------
 
