@@ -26,6 +26,20 @@ RECORDING_STOPPED = (
     "Recording stopped: {path}: {reason}. The run goes on; what was written before is kept."
 )
 
+# Records: the archive -------------------------------------------------------------------------
+
+NO_ARCHIVE = "there is no archive of runs here"
+NO_ARCHIVE_EXPECTED = "a folder with a folder a run in it, as heatwright run makes it"
+NO_ARCHIVE_CURE = "Go to the folder you ran in, or name the archive with --archive."
+RUN_UNKNOWN = "no run is called {word}"
+RUN_SEVERAL = "several runs begin with {word}"
+RUN_UNKNOWN_CURE = "Copy the id from: heatwright runs list"
+RUN_ELSEWHERE = "this run lies outside the archive: it stays where it is"
+RUN_BEING_WRITTEN = "this run is still being recorded"
+RUN_BEING_WRITTEN_CURE = "Wait for its end, then move it."
+RUN_IN_THE_WAY = "a run of this id is there already"
+RUN_NOT_MOVED = "the run can't be moved"
+
 # Records: CSV of other programs ---------------------------------------------------------------
 
 CSV_CLOSED = "the CSV can't be read"
@@ -246,7 +260,10 @@ NO_ALLOY_MELTS_THERE = (
     "No alloy known here melts at {at} °C. Labels say {known}; for another alloy type its "
     "designation, as Sn96.5Ag3.5."
 )
-NO_WINDOWS = "No windows are known here for {alloy}; take them from its data sheet: heatwright describe paste"
+NO_WINDOWS = (
+    "No windows are known here for {alloy}; take them from its data sheet: "
+    "heatwright describe paste"
+)
 NOT_A_MELTING_POINT = '"{text}" is neither a melting point nor an alloy.'
 NO_PACKAGE = 'No outline is known for "{package}". Known: {known}.'
 NO_PACKAGE_CURE = (
@@ -347,8 +364,8 @@ LEAD_MEETS_BISMUTH = (
     "95-98 °C, so joints may let go in use"
 )
 LEAD_REFUSED = (
-    "Not done. Use a paste without bismuth, or lead-free parts, finish and wire. If you accept such "
-    "joints, write accept_low_melting = true in the board's file; every verdict will repeat it."
+    "Not done. Use a paste without bismuth, or lead-free parts, finish and wire. If you accept "
+    "such joints, write accept_low_melting = true in the board's file; every verdict will repeat it."
 )
 LEAD_ACCEPTED = "accepted in the board's file (accept_low_melting = true)."
 LEAD_OF_PART, LEAD_OF_FINISH, LEAD_OF_WIRE = "{name}", "the board's finish", "the touch-up wire"
@@ -426,8 +443,8 @@ ONE_WINDOW = (
     "squeegee does not scoop it empty."
 )
 COVER_UNKNOWN = (
-    "{name}: how much of its centre pad is printed is not noted. {low:g} to {high:g} %, in windows; "
-    "more floats a leadless part."
+    "{name}: how much of its centre pad is printed is not noted. {low:g} to {high:g} %, in "
+    "windows; more floats a leadless part."
 )
 SYRINGE = (
     "{name}: by syringe a row of fine pads gets one thin bead along it, and the centre pad a few "
@@ -474,7 +491,7 @@ CHECKLIST = {
         "Polarity and pin 1 of each part looked at",
     ),
     "fragile": (
-        "{name}: no hotter than {peak:g} °C, no more than {near:g} s within 5 °C of that ({source})",
+        "{name}: no hotter than {peak:g} °C, at most {near:g} s within 5 °C of that ({source})",
     ),
     "vented_microphone": ("{name}: port free of paste, flux and tape",),
     "oven": (
@@ -497,7 +514,10 @@ PLACES_UNKNOWN = "no source file given"
 LARGEST_UNKNOWN = "the largest part"
 STENCIL_OF = "{thickness:g} mm"
 STENCIL_UNKNOWN = "thickness not noted"
-CHECKLIST_FOOT = "Wanted: peak {low:g} to {high:g} °C on the board, above {above:g} °C for {from_s:g} to {to_s:g} s."
+CHECKLIST_FOOT = (
+    "Wanted: peak {low:g} to {high:g} °C on the board, above {above:g} °C for {from_s:g} to "
+    "{to_s:g} s."
+)
 
 # Judging --------------------------------------------------------------------------------------
 
@@ -672,7 +692,7 @@ RUN_EVENTS = {
     "arm": "Armed.",
 }
 RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
-TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected {expected}."
+TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected at most {expected}."
 PLAN_GIVEN = "Plan {name}, as given."
 PLAN_UNKNOWN_SOURCE = (
     "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and "
