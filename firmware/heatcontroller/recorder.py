@@ -2,10 +2,11 @@
 
 from heatcore import line
 
-from .states import COOLING, IDLE, RUNNING, TRIPPED
+from .states import IDLE, ON_THE_CLOCK, RUNNING, TRIPPED
 
 # More events than this between two samples is a storm, and not worth the memory.
 EVENTS_MAX = 16
+AT_AN_END = (IDLE, TRIPPED)
 
 
 class Recorder:
@@ -24,12 +25,12 @@ class Recorder:
         state = machine.state
         if state == RUNNING and was != RUNNING:
             self._begin(machine)
-        if state in (IDLE, TRIPPED):
-            if was in (RUNNING, COOLING):
+        if state in AT_AN_END:
+            if was in ON_THE_CLOCK:
                 self._write(told)
                 self._store.end_run()
             self._events.clear()
-        elif state in (RUNNING, COOLING) and machine.run_ms // 1000 != self._second:
+        elif state in ON_THE_CLOCK and machine.run_ms // 1000 != self._second:
             self._second = machine.run_ms // 1000
             self._write(told)
 

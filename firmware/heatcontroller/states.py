@@ -18,6 +18,9 @@ from . import start_window
 from .off_proof import OffProof, has_current
 
 IDLE, ARMED, RUNNING, COOLING, TRIPPED, SERVICE = 0, 1, 2, 3, 4, 5
+# Tuples made once: built in a tick, they would allocate.
+UNHEATED = (IDLE, ARMED, COOLING)
+ON_THE_CLOCK = (RUNNING, COOLING)
 STATES = ("idle", "armed", "running", "cooling", "tripped", "service")
 
 # Who asked; the `seen` of a stop or arm event.
@@ -89,7 +92,7 @@ class StateMachine:
 
     def line_ms(self, now_ms: int) -> int:
         # The time that a line carries: the run's where there is or was one, else uptime.
-        if self.state in (RUNNING, COOLING):
+        if self.state in ON_THE_CLOCK:
             return self.run_ms
         if self.state == TRIPPED and self._ran:
             return now_ms - self._start_ms
@@ -116,7 +119,7 @@ class StateMachine:
         return NONE if self._host_ms == NONE else min(now_ms - self._host_ms, SILENCE_MAX_MS)
 
     def _tick(self, now_ms: int, inputs) -> None:
-        if self.state in (IDLE, ARMED, COOLING):
+        if self.state in UNHEATED:
             self._watch_current(now_ms, inputs)
         if self.state == ARMED:
             self._tick_armed(now_ms)
@@ -127,7 +130,7 @@ class StateMachine:
 
     def _see_press(self, now_ms: int, inputs) -> None:
         self._has_button = inputs.press != NONE
-        pressed = self._has_button and self._press not in (NONE, inputs.press)
+        pressed = self._has_button and self._press != NONE and self._press != inputs.press
         self._press = inputs.press
         if pressed and self.state == ARMED:
             self.start(now_ms)
@@ -338,7 +341,10 @@ class StateMachine:
         self.outputs.off()
         self._latch(code, seen, expected)
         self.say(self.run_ms, code, seen, expected)
-        self.store.note_marker("{} {} {}".format(code, seen, expected))
+        try:
+            self.store.note_marker("{} {} {}".format(code, seen, expected))
+        except MemoryError:
+            pass  # heat is off, and the marker itself says "tripped" at the next start
 
     def _latch(self, code: int, seen: int, expected: int) -> None:
         self.trip = code
@@ -363,7 +369,7 @@ class StateMachine:
     # --- the rest of the verbs ---
 
     def mark(self, now_ms: int, melted: bool = True) -> tuple | None:
-        if self.state not in (RUNNING, COOLING):
+        if self.state not in ON_THE_CLOCK:
             return ("not_running", "no run to mark")
         if melted:
             self._marks += 1
@@ -372,7 +378,7 @@ class StateMachine:
         return None
 
     def unmark(self, now_ms: int) -> tuple | None:
-        if self.state not in (RUNNING, COOLING) or not self._marks:
+        if self.state not in ON_THE_CLOCK or not self._marks:
             return ("no_mark", "there is no mark to take back")
         self._marks -= 1
         self.say(now_ms - self._start_ms, codes.EVENT_UNMARK, self._inputs.sensor_mc, self._marks)

@@ -10,6 +10,7 @@ RESTED = "heated"
 RESETS = "resets"
 NEXT_BOOT = "next_boot"
 PLANS = "plans"
+INCOMING = "plans/incoming"
 LOGS = "log"
 
 # A run is found again by anyone who looks within ten; older ones make room.
@@ -58,6 +59,25 @@ class Store:
         except OSError:
             return None
 
+    def take_piece(self, offset: int, piece: bytes) -> bool:
+        # A plan on its way in grows in a file of its own: 4 kB in one block are hard to find.
+        if offset == 0:
+            return self._keep(INCOMING, piece)
+        return self._append(INCOMING, piece)
+
+    def incoming(self) -> bytes:
+        try:
+            return self._files.read(INCOMING) or b""
+        except OSError:
+            return b""
+
+    def keep_incoming(self, plan_id: str) -> bool:
+        try:
+            self._files.rename(INCOMING, PLANS + "/" + plan_id)
+        except OSError:
+            return False
+        return True
+
     def keep_plan(self, plan_id: str, data: bytes) -> bool:
         return self._keep(PLANS + "/" + plan_id, data)
 
@@ -83,12 +103,8 @@ class Store:
 
     def note_marker(self, text: str) -> None:
         # Added to, never written anew: no moment may pass without a marker.
-        try:
-            file = self._files.append(MARKER)
-            file.write(b"\n" + text.encode())
-            file.close()
-        except OSError:
-            pass  # the marker itself stands, and says "tripped" at the next start
+        # Should that fail, the marker itself says "tripped" at the next start.
+        self._append(MARKER, b"\n" + text.encode())
 
     def close_marker(self) -> bool:
         # Renamed, not removed: after a restart it says that the source may still be warm inside.
@@ -195,6 +211,15 @@ class Store:
     def _keep(self, path: str, data: bytes) -> bool:
         try:
             self._files.replace(path, data)
+        except OSError:
+            return False
+        return True
+
+    def _append(self, path: str, data: bytes) -> bool:
+        try:
+            file = self._files.append(path)
+            file.write(data)
+            file.close()
         except OSError:
             return False
         return True

@@ -12,6 +12,7 @@ LOG_PIECE = 100
 # Of a longer story; hello is one line.
 TROUBLE_MAX = 30
 BAD = ("bad_arguments", "see the link's table of verbs")
+NOT_KEPT = ("not_kept", "the file system took no plan")
 BUSY = ("busy", "not while a plan is armed or running")
 
 
@@ -21,8 +22,7 @@ class Verbs:
         self._store = store
         self._hello = hello
         self._sense = sense
-        # A plan on its way in.
-        self._plan = bytearray(plan.BYTES_MAX)
+        # Of a plan on its way in.
         self._have = 0
         self.next_boot = ""
         self._table = {
@@ -113,19 +113,19 @@ class Verbs:
             return ("bad_size", "a plan has at most {} bytes".format(plan.BYTES_MAX))
         if offset not in (0, self._have):
             return ("gap", "send the piece at {}".format(self._have))
-        self._plan[offset : offset + len(piece)] = piece
+        if not self._store.take_piece(offset, piece):
+            return NOT_KEPT
         self._have = offset + len(piece)
         return [self._have] if self._have < total else self._keep_plan(total)
 
     def _keep_plan(self, total: int) -> list | tuple:
         self._have = 0
-        data = bytes(memoryview(self._plan)[:total])
         try:
-            found = plan.read(data)
+            found = plan.read(self._store.incoming())
         except plan.PlanError as error:
             return ("bad_plan", str(error)[:120])
-        if not self._store.keep_plan(found.id, data):
-            return ("not_kept", "the file system took no plan")
+        if not self._store.keep_incoming(found.id):
+            return NOT_KEPT
         return [total, found.id]
 
     def _remove(self, now_ms: int, words: list) -> list | tuple:

@@ -4,6 +4,9 @@ from heatcore.codes import NOTE_FINISHED, NOTE_WAIT_MARK, NOTE_WAIT_PRESS
 
 from . import buzzer
 
+# Made once: a tuple that is built in a tick would allocate.
+WAITS = (NOTE_WAIT_MARK, NOTE_WAIT_PRESS)
+
 
 class Outputs:
     def __init__(self, power, fan, door, sounder) -> None:
@@ -40,7 +43,7 @@ class Outputs:
             self._sounder.play(now_ms, buzzer.TRIP)
         elif command.door_cue and not self._heard_door:
             self._sounder.play(now_ms, buzzer.DOOR)
-        elif note != self._heard_note and note in (NOTE_WAIT_MARK, NOTE_WAIT_PRESS):
+        elif note != self._heard_note and note in WAITS:
             self._sounder.play(now_ms, buzzer.WAIT)
         elif note != self._heard_note and note == NOTE_FINISHED:
             self._sounder.play(now_ms, buzzer.DONE)

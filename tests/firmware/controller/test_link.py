@@ -78,6 +78,8 @@ class Host:
         answer = None
         for offset in range(0, len(text), piece):
             answer = self.ask("put", offset, len(text), text[offset : offset + piece])
+            if answer[0] == "no":
+                break
         return answer
 
 

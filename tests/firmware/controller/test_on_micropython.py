@@ -14,7 +14,7 @@ ROOT = HERE.parents[2]
 BIN = Path(sys.executable).parent
 SHADOW = ROOT / "sim" / "heatsim" / "virtual" / "shadow"
 FOLDERS = (ROOT / "firmware", SHADOW, HERE.parent / "fakes", HERE)
-MODULES = ("test_states", "test_link", "test_store", "test_clock")
+MODULES = ("test_states", "test_link", "test_store", "test_clock", "test_allocation")
 DEVICE = sorted((ROOT / "firmware" / "device").rglob("*.py"))
 
 
