@@ -26,6 +26,18 @@ BOARD_TOO_HOT = 12
 RUN_TOO_LONG = 13
 TICK_LEASE = 14
 PLAN_CORRUPT = 15
+SENSOR_REVERSED = 16
+SENSOR_WRONG_TYPE = 17
+SENSOR_STUCK = 18
+SENSOR_RATE = 19  # the reading moved faster than any source can heat or cool
+SENSORS_DISAGREE = 20
+COLD_JUNCTION_RANGE = 21
+NO_RESPONSE = 22  # heat is on, and the sensor does not show it
+RISE_WITHOUT_HEAT = 23
+NOT_AS_EXPECTED = 24  # the residual: heat that nobody commanded, or heat that is missing
+CURRENT_IN_OFF_SLOT = 25
+NO_CURRENT = 26
+CLOCK_JUMP = 27
 # The controller's own, outside a run's ticks.
 POWER_LOST = 80  # the "open" marker was found at boot: a run was cut short
 WATCHDOG_RESETS = 81
@@ -33,6 +45,8 @@ CURRENT_WHILE_OFF = 82
 HOT_AFTER_OFF = 83  # over the plan's sensor limit while cooling
 CUTOFF_OPEN = 85  # the cut-off's lease ran out before any rule spoke
 NOT_PROVEN_OFF = 84  # an hour of cooling, and the sensor has not shown it
+UNEXPLAINED_RISE = 86  # warmer by itself, with no run going on
+OUTPUT_WELDED = 87  # the proof at arming: one output alone let heat through
 TRIP_NAMES = {
     0: "none",
     1: "sensor_open",
@@ -50,12 +64,26 @@ TRIP_NAMES = {
     13: "run_too_long",
     14: "tick_lease",
     15: "plan_corrupt",
+    16: "sensor_reversed",
+    17: "sensor_wrong_type",
+    18: "sensor_stuck",
+    19: "sensor_rate",
+    20: "sensors_disagree",
+    21: "cold_junction_range",
+    22: "no_response",
+    23: "rise_without_heat",
+    24: "not_as_expected",
+    25: "current_in_off_slot",
+    26: "no_current",
+    27: "clock_jump",
     80: "power_lost",
     81: "watchdog_resets",
     82: "current_while_off",
     83: "hot_after_off",
     84: "not_proven_off",
     85: "cutoff_open",
+    86: "unexplained_rise",
+    87: "output_welded",
 }
 
 # Notes: what the run is doing, where that is not plain progress. A level, not an event.
@@ -68,6 +96,9 @@ NOTE_NO_READING = 6  # running on the last good reading, or without heat where t
 NOTE_STOPPED = 7  # the stop input: heat ended for good
 NOTE_HOST_LOST = 8  # the plan says stop when the host is silent: heat ended for good
 NOTE_FINISHED = 9  # the plan's end
+NOTE_DOOR_OPEN = 10  # heat waits for the door to be shut
+NOTE_DOOR_LEFT_OPEN = 11  # it was not shut in time: heat ended for good
+NOTE_PULL_PLUG = 12  # heat that no command can end: sounds until somebody acknowledges
 NOTE_NAMES = {
     0: "none",
     1: "wait_mark",
@@ -79,6 +110,9 @@ NOTE_NAMES = {
     7: "stopped",
     8: "host_lost",
     9: "finished",
+    10: "door_open",
+    11: "door_left_open",
+    12: "pull_plug",
 }
 
 # The code of an "e" line is a trip's code (1..99) or one of these.
