@@ -27,7 +27,8 @@ def run(arguments: list[str]) -> int:
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
         return complain(sentences.INTERRUPTED, EXIT_INTERRUPTED)
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):
+        # Click turns a broken pipe into SystemExit, and nothing else
         return close_broken_pipe()
     except Exception as error:
         if os.environ.get("HEATWRIGHT_TRACEBACK"):

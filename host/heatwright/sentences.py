@@ -39,6 +39,21 @@ RUN_BEING_WRITTEN = "this run is still being recorded"
 RUN_BEING_WRITTEN_CURE = "Wait for its end, then move it."
 RUN_IN_THE_WAY = "a run of this id is there already"
 RUN_NOT_MOVED = "the run can't be moved"
+NO_VERDICT_YET = "not judged"
+COMPARED_ABOVE = "{seconds} above liquidus"
+COMPARE_COUNT = "Name two to {most} runs."
+PICTURE_AT = "The picture: {picture}"
+RUNS_COUNT = "{count} runs."
+RUN_MOVED = "Now in {folder}"
+TRASH_COUNT = "{count} runs in the trash."
+TRASH_AT = "The trash is {folder}; nothing in it is deleted for you."
+NOT_IMPORTED = "Nothing was imported."
+IMPORTED = "Imported: {folder}"
+IMPORT_ASK = "Import it like this?"
+IMPORT_NEEDS_YES = "nobody is here to ask: add --yes to import, or --preview to look only"
+EXPORTED = "Exported: {file}"
+EXPORT_EXISTS = "this file exists already"
+EXPORT_EXISTS_CURE = "Choose another name with --out, or move the old file away."
 
 # Records: CSV of other programs ---------------------------------------------------------------
 
@@ -123,6 +138,18 @@ CSV_NONSENSE = {
 }
 CSV_TIME_FALLS = "time that does not rise, and temperatures that do all the way"
 CSV_DUTY_IS_HOT = "duty above 1, and temperatures between 0 and 1"
+
+IMPORT_NOT_KEPT = "the imported run can't be kept"
+IMPORT_NOT_KEPT_CURE = "Nothing was left behind. Check the folder and the space on the disk."
+PREVIEW_HEAD = (
+    "{path}: {rows} rows over {length}, set apart by {separator}, decimal {decimal}, {started}"
+)
+PREVIEW_NO_START = "no date"
+PREVIEW_UNUSED = "  not used: {names}"
+PREVIEW_WAS = " (was {unit})"
+PREVIEW_MISSING = ", {count} missing"
+PREVIEW_STEPS = "  a row every {usual} s ({low} to {high} s)"
+PREVIEW_GAP = "  a gap of {length} from {at} on: a verdict over it will be unknown"
 
 # Documents ------------------------------------------------------------------------------------
 
@@ -365,7 +392,7 @@ LEAD_MEETS_BISMUTH = (
 )
 LEAD_REFUSED = (
     "Not done. Use a paste without bismuth, or lead-free parts, finish and wire. If you accept "
-    "such joints, write accept_low_melting = true in the board's file; every verdict will repeat it."
+    "such joints, write accept_low_melting = true in the board's file; every verdict repeats it."
 )
 LEAD_ACCEPTED = "accepted in the board's file (accept_low_melting = true)."
 LEAD_OF_PART, LEAD_OF_FINISH, LEAD_OF_WIRE = "{name}", "the board's finish", "the touch-up wire"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -111,7 +112,9 @@ def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> No
 
 
 def _tell(text: str) -> None:
-    click.echo(text, err=True)
+    # a terminal that has gone must not end a run that is on
+    with suppress(OSError):
+        click.echo(text, err=True)
 
 
 def _caution(asked: Asked) -> None:

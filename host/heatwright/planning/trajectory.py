@@ -25,6 +25,8 @@ FAN = 1.0
 # The effect of duty on the board changes slowly: it is looked up anew every so many knots.
 EFFECT_KNOTS = 6
 EFFECT_DUTY = 0.2
+# A board that rises less than this at full power between two such looks will get no further.
+STALLED_K = 1.0
 # Heating that takes longer than this is not soldering any more.
 LONGEST_S = 1500.0
 # The board is not watched any further once it has fallen this far below liquidus.
@@ -94,13 +96,16 @@ def heat(plant: Plant, course: Course, how: Heating) -> list[Moment]:
 
 def _heat(plant: Plant, course: Course, how: Heating) -> Iterator[Moment]:
     now = Moment(0.0, 0.0, board_of(plant), copy.copy(plant))
-    effect = 1.0
+    effect, before_c = 1.0, -273.15
     for number in range(int(LONGEST_S / how.knot_s)):
         yield now
         near_k = NEAR_K if how.holds_peak else 0.0
         if now.board_c >= how.highest_c - near_k and (course.done or not how.holds_peak):
             return
         if number % EFFECT_KNOTS == 0:
+            if now.duty >= how.most_duty and now.board_c < before_c + STALLED_K:
+                return
+            before_c = now.board_c
             effect = _effect(now, how)
         now = _next(now, course, how, effect)
 

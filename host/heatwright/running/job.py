@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from heatcore.codes import SETPOINT
 from heatcore.plan import Plan, PlanError
 from heatcore.plan import read as read_plan
 from heatsim import seeds
@@ -77,27 +78,36 @@ def prepare(asked: Asked) -> Job:
     source = load_source(asked.source) if asked.source else None
     documents = _copies(asked, paste_at)
     if asked.plan:
-        return Job(asked, paste, source, *_given_plan(asked.plan), None, documents)
-    profile_at = (
-        locate("profile", asked.profile) if asked.profile else _own_profile(paste, paste_at)
-    )
-    documents[folder.PROFILE] = profile_at.read_bytes()
-    planned = _compile(asked, paste, source, load_profile(profile_at))
+        data, plan = _given_plan(asked.plan)
+        if plan.law == SETPOINT:
+            _check_known(asked)
+        return Job(asked, paste, source, data, plan, None, documents)
+    own = locate("profile", asked.profile) if asked.profile else _own_profile(paste, paste_at)
+    profile = load_profile(own)
+    documents[folder.PROFILE] = own.read_bytes()
+    planned = _compile(asked, paste, source, profile)
     return Job(asked, paste, source, planned.plan, read_plan(planned.plan), planned, documents)
 
 
 def _check(asked: Asked) -> None:
-    if not asked.is_simulated and not (asked.source or asked.plan or asked.unknown_source):
-        raise BadInput(
-            Fault(
-                sentences.SOURCE_NOT_KNOWN,
-                "--on " + asked.on,
-                expected="--source FILE",
-                cure=sentences.SOURCE_NOT_KNOWN_CURE,
-            )
-        )
+    if not (asked.source or asked.plan):
+        _check_known(asked)
     if asked.plan and asked.profile:
         raise BadInput(Fault(sentences.PLAN_OR_PROFILE, "--plan", cure=sentences.KEEP_ONE))
+
+
+def _check_known(asked: Asked) -> None:
+    """Real heat with no fitted source only where the person asks for just that."""
+    if asked.is_simulated or asked.unknown_source:
+        return
+    raise BadInput(
+        Fault(
+            sentences.SOURCE_NOT_KNOWN,
+            "--on " + asked.on,
+            expected="--source FILE",
+            cure=sentences.SOURCE_NOT_KNOWN_CURE,
+        )
+    )
 
 
 def _copies(asked: Asked, paste_at: Path) -> dict[str, bytes]:

@@ -12,6 +12,7 @@ import signal
 import sys
 from collections.abc import Callable, Iterator
 from types import FrameType, TracebackType
+from typing import Any
 
 KEYS = {"s": "stop", "m": "mark", "u": "unmark"}
 
@@ -28,7 +29,7 @@ class Keyboard:
         self._tell = tell
         self._stopping = stopping
         self._stdin = _terminal() if stdin is None else stdin
-        self._before: dict[int, object] = {}
+        self._before: dict[int, Any] = {}
 
     def __enter__(self) -> Keyboard:
         self._before = {
@@ -44,7 +45,7 @@ class Keyboard:
         trace: TracebackType | None,
     ) -> None:
         for number, handler in self._before.items():
-            signal.signal(number, handler)  # type: ignore[arg-type]
+            signal.signal(number, handler)
 
     def _on_interrupt(self, number: int, frame: FrameType | None) -> None:
         if self.interrupted:

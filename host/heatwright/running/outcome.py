@@ -7,19 +7,29 @@ from typing import Literal
 
 from heatcore import codes
 from heatwright import sentences
-from heatwright.records.reader import Record
+from heatwright.records.reader import Event, Record
+from heatwright.records.units import MILLI
 
 Outcome = Literal["finished", "tripped", "stopped", "ended_unmelted"]
 FIRST_TRIP, LAST_TRIP = 1, 99
+# What the two numbers of a trip are; those of all others are bare numbers.
+OF_TEMPERATURE = {
+    codes.SENSOR_RANGE,
+    codes.OVER_TEMPERATURE,
+    codes.OVER_PLAN_CEILING,
+    codes.BOARD_TOO_HOT,
+    codes.HOT_AFTER_OFF,
+}
+OF_TIME = {codes.SENSOR_STALE, codes.RUN_TOO_LONG, codes.TICK_LEASE, codes.NOT_PROVEN_OFF}
 
 
 @dataclass(frozen=True)
 class Trip:
-    """Why the controller stopped for safety: the rule's name, the core's numbers, when."""
+    """Why the controller stopped for safety: the rule's name, its numbers (C, s or bare), when."""
 
     code: str
-    seen: int | None
-    expected: int | None
+    seen: float | None
+    expected: float | None
     at_s: float
 
 
@@ -29,7 +39,14 @@ def trip_of(record: Record) -> Trip | None:
     if event is None:
         return None
     name = codes.TRIP_NAMES.get(event.code, f"trip_{event.code}")
-    return Trip(name, event.seen, event.expected, event.time_s)
+    return Trip(name, *_numbers(event), event.time_s)
+
+
+def _numbers(event: Event) -> tuple[float | None, float | None]:
+    if event.code not in OF_TEMPERATURE | OF_TIME:
+        return event.seen, event.expected
+    seen, expected = (None if n is None else n / MILLI for n in (event.seen, event.expected))
+    return seen, expected
 
 
 def outcome_of(record: Record) -> Outcome:
@@ -46,9 +63,17 @@ def outcome_of(record: Record) -> Outcome:
 
 def trip_line(trip: Trip) -> str:
     """What the controller saw and what it expected, in words."""
+    unit = _unit(trip.code)
     return sentences.TRIP_LINE.format(
         at=f"{trip.at_s:.0f} s",
         name=trip.code.replace("_", " "),
-        seen=trip.seen,
-        expected=trip.expected,
+        seen=f"{trip.seen:.6g}{unit}" if trip.seen is not None else "-",
+        expected=f"{trip.expected:.6g}{unit}" if trip.expected is not None else "-",
     )
+
+
+def _unit(name: str) -> str:
+    numbers = {name: number for number, name in codes.TRIP_NAMES.items()}
+    if numbers.get(name) in OF_TEMPERATURE:
+        return " °C"
+    return " s" if numbers.get(name) in OF_TIME else ""

@@ -24,7 +24,10 @@ def trajectory(**changes):
     return Trajectory(**(values | changes))
 
 
-def made(gains=Gains(0.02, 100.0), name="bat-call logger", **changes):  # noqa: B008  a frozen value
+GAINS = Gains(0.02, 100.0)
+
+
+def made(gains=GAINS, name="bat-call logger", **changes):
     found = trajectory(**changes)
     return core.read(plan_file.track(found, found.sensor_c, gains, name))
 
