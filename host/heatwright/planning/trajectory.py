@@ -27,6 +27,8 @@ EFFECT_KNOTS = 6
 EFFECT_DUTY = 0.2
 # A board that rises less than this at full power between two such looks will get no further.
 STALLED_K = 1.0
+# Until then it may just be waiting for the source to warm up.
+START_S = 120.0
 # Heating that takes longer than this is not soldering any more.
 LONGEST_S = 1500.0
 # The board is not watched any further once it has fallen this far below liquidus.
@@ -103,7 +105,8 @@ def _heat(plant: Plant, course: Course, how: Heating) -> Iterator[Moment]:
         if now.board_c >= how.highest_c - near_k and (course.done or not how.holds_peak):
             return
         if number % EFFECT_KNOTS == 0:
-            if now.duty >= how.most_duty and now.board_c < before_c + STALLED_K:
+            is_full = now.time_s > START_S and now.duty >= how.most_duty
+            if is_full and now.board_c < before_c + STALLED_K:
                 return
             before_c = now.board_c
             effect = _effect(now, how)
