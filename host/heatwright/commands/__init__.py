@@ -33,6 +33,9 @@ ENTRIES = (
     Entry(CONTROLLER, "controller", "Talk to a controller: hello, plans, log, clear."),
     Entry(CONTROLLER, "hil", "Hardware-in-loop tests on a controller without heat."),
     Entry(HELP, "setup-check", "Check documents and print; a checklist before the run."),
+    Entry(RECORDS, "runs", "List, compare, import, export the runs that were recorded."),
+    Entry(RECORDS, "replay", "Run a record through the core again, or through another plan."),
+    Entry(RECORDS, "report", "One self-contained page on a run, as HTML or PDF."),
     Entry(HELP, "schema", "Write the JSON Schemas of the documents, for your editor."),
 )
 

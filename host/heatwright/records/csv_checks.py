@@ -35,6 +35,8 @@ def faults(table: Table) -> list[Fault]:
     if swapped := _swapped(table):
         return [swapped]
     found = [*_time_faults(table), *_duty_faults(table)]
+    if not (table.has("sensor") or table.has("board")):
+        found.append(_fault(table, "CSV_NO_HEAT", "no number in it"))
     for column in table.columns:
         if column.field in ("sensor", "board", "target"):
             found += _heat_faults(table, column.header, _values(table, column.field), column.unit)

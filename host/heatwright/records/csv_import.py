@@ -102,6 +102,10 @@ class _Reader:
             row.cells[column.index] if column.index < len(row.cells) else "" for row in self.rows
         ]
 
+    def fills(self, column: Column) -> bool:
+        """Whether there is anything in this column: an empty one is as good as none."""
+        return any(self.texts(column))
+
     def read(self, column: Column, texts: list[str], read: Read) -> Floats:
         """The column's values, NaN where missing; a fault names the lines that are neither."""
         values, wrong = [], []
@@ -130,8 +134,9 @@ def _table(path: Path, sheet: Sheet, layout: Layout) -> tuple[Table, list[Fault]
     rows = sheet.rows[layout.first_row :]
     comma = sheet.separator != "," and _has_decimal_comma(rows, layout)
     reader = _Reader(path, rows, comma, [])
-    time_s = _times(reader, layout.columns)
-    values = {name: _values(reader, layout.columns.get(name)) for name in (*TEMPERATURES, "duty")}
+    columns = {name: c for name, c in layout.columns.items() if name == "time" or reader.fills(c)}
+    time_s = _times(reader, columns)
+    values = {name: _values(reader, columns.get(name)) for name in (*TEMPERATURES, "duty")}
     first_s = float(time_s[0]) if len(time_s) else 0.0
     table = Table(
         path=path,
@@ -140,9 +145,9 @@ def _table(path: Path, sheet: Sheet, layout: Layout) -> tuple[Table, list[Fault]
         board_c=values["board"],
         duty=values["duty"],
         target_c=values["target"],
-        door=_door(reader, layout.columns.get("door")),
+        door=_door(reader, columns.get("door")),
         lines=tuple(row.line for row in rows),
-        columns=tuple(layout.columns.values()),
+        columns=tuple(columns.values()),
         unused=layout.unused,
         separator=sheet.separator,
         decimal_comma=comma,

@@ -13,7 +13,6 @@ from datetime import datetime
 from itertools import count
 from pathlib import Path
 
-from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 
 RECORD, PLAN, VERDICT, PICTURE = "record.txt", "plan.json", "verdict.json", "curve.png"
@@ -64,6 +63,9 @@ def _unwritable(folder: Path, error: OSError) -> BadInput:
 
 def put(folder: Path, name: str, data: bytes) -> str:
     """Write one file of a run, whole or not at all; returns its SHA-256 for the header."""
+    # the documents bring pydantic with them: a list of runs need not wait for it
+    from heatwright.documents.writing import write_beside
+
     write_beside(folder / name, data)
     return hashlib.sha256(data).hexdigest()
 
