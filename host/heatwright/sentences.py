@@ -718,6 +718,13 @@ RUN_EVENTS = {
     "door": "The door moved.",
     "arm": "Armed.",
 }
+OPEN_THE_DOOR = "Open the door now (on a hot plate or sand: lift the board)."
+RUN_NOTES = {
+    "wait_mark": "Watch the paste: m and Enter when it turns bright.",
+    "wait_press": "Waiting for the start button at the controller.",
+    "wait_above": "Waiting for the temperature.",
+    "no_reading": "The sensor gives no sound reading.",
+}
 RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
 TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected at most {expected}."
 PLAN_GIVEN = "Plan {name}, as given."

@@ -31,6 +31,7 @@ While it runs, on a terminal: s and Enter stops, m and Enter marks the melt.
 Ends with 0 done, 3 verdict fail or unknown, 4 no controller, 5 stopped for
 safety, 6 stopped by you, 130 Ctrl-C.
 """
+OF_ON = "Simulated: toaster, convection, drawer, hot-plate, sand, hot-air. Real: a serial port."
 OF_PROFILE = "Default: the paste's own, as far as the source can follow."
 OF_SOURCE = "The fitted source: makes a plan that it can follow."
 OF_SENSOR = "Where the control sensor sits: where the source has it, or on the board."
@@ -56,11 +57,19 @@ def _speed(ctx: click.Context, param: click.Parameter, value: str | None) -> flo
 def _what_to_run() -> list[Wrap]:
     file = click.Path(path_type=Path)
     return [
-        click.option("--on", "on", required=True, metavar="sim:NAME|plant:MODULE:FACTORY|PORT"),
+        click.option(
+            "--on", required=True, metavar="sim:NAME|plant:MODULE:FACTORY|PORT", help=OF_ON
+        ),
         click.option("--profile", metavar="FILE|NAME", help=OF_PROFILE),
         click.option("--plan", type=file, help="A plan file, run as it stands."),
         click.option("--source", metavar="FILE|NAME", help=OF_SOURCE),
-        click.option("--sensor", type=click.Choice(BEADS), default="sensor", help=OF_SENSOR),
+        click.option(
+            "--sensor",
+            type=click.Choice(BEADS),
+            default="sensor",
+            show_default=True,
+            help=OF_SENSOR,
+        ),
         click.option("--paste", default="sac305", show_default=True, metavar="NAME|FILE"),
         click.option("--board", metavar="NAME|FILE", help="The board, kept with the run."),
     ]
@@ -70,12 +79,20 @@ def _how_to_run() -> list[Wrap]:
     room, warm = click.FloatRange(-10, 50), click.FloatRange(-10, 150)
     return [
         click.option(
-            "--ambient", "ambient_c", type=room, default=25.0, metavar="C", help="The room, °C."
+            "--ambient",
+            "ambient_c",
+            type=room,
+            default=25.0,
+            show_default=True,
+            metavar="C",
+            help="The room, °C.",
         ),
         click.option(
             "--start-temp", "start_c", type=warm, metavar="C", help="A source still this warm, °C."
         ),
-        click.option("--seed", type=click.IntRange(min=0), default=1, help=OF_SEED),
+        click.option(
+            "--seed", type=click.IntRange(min=0), default=1, show_default=True, help=OF_SEED
+        ),
         click.option("--speed", metavar="X|max", callback=_speed, help="Simulated: default max."),
         click.option(
             "--out",

@@ -29,21 +29,40 @@ class Progress:
         self._total_ms = total_ms
         self._every_ms = every_ms
         self._due_ms = 0
+        self._cued = 0
+        self._note = 0
 
     def __call__(self, line: Line) -> None:
         kind, *values = line
         if kind == "e":
             self._happened(dict(zip(EVENT_FIELDS, values, strict=True)))
-        elif kind == "s" and values[1] >= self._due_ms:
-            self._due_ms = values[1] + self._every_ms
-            self._show(live_line(dict(zip(SAMPLE_FIELDS, values, strict=True)), self._total_ms))
+        elif kind == "s":
+            self._sampled(dict(zip(SAMPLE_FIELDS, values, strict=True)))
+
+    def _sampled(self, sample: dict[str, int]) -> None:
+        if sample["door_cue"] > self._cued:
+            self._say(sample["now_ms"], sentences.OPEN_THE_DOOR)
+        if sample["note"] != self._note:
+            self._noted(sample)
+        self._cued, self._note = sample["door_cue"], sample["note"]
+        if sample["now_ms"] >= self._due_ms:
+            self._due_ms = sample["now_ms"] + self._every_ms
+            self._show(live_line(sample, self._total_ms))
+
+    def _noted(self, sample: dict[str, int]) -> None:
+        sentence = sentences.RUN_NOTES.get(codes.NOTE_NAMES.get(sample["note"], ""))
+        if sentence:
+            self._say(sample["now_ms"], sentence)
+
+    def _say(self, now_ms: int, sentence: str) -> None:
+        self._tell(f"{_clock(now_ms)}  {sentence}")
 
     def _happened(self, event: dict[str, int]) -> None:
         name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"])
         if event["code"] == codes.EVENT_STAGE or name is None:
             return
         sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
-        self._tell(f"{_clock(event['now_ms'])}  {sentence.format(name=name.replace('_', ' '))}")
+        self._say(event["now_ms"], sentence.format(name=name.replace("_", " ")))
 
 
 def live_line(sample: dict[str, int], total_ms: int) -> str:

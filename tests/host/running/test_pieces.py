@@ -122,6 +122,17 @@ def test_sparse_lines_come_a_minute_apart_and_events_at_once():
     ]
 
 
+def test_the_person_is_told_once_to_open_the_door_and_what_is_waited_for():
+    told = []
+    progress = Progress(lambda line: None, told.append, 300_000, 60_000)
+    seen = [(0, 0), (0, codes.NOTE_WAIT_MARK), (0, codes.NOTE_WAIT_MARK), (0, 0), (1, 0), (1, 0)]
+    for tick, (cue, note) in enumerate(seen):
+        progress(["s", *sample(now_ms=tick * 250, door_cue=cue, note=note).values()])
+    assert len(told) == 2
+    assert "m and Enter" in told[0]
+    assert told[1].startswith("0:01  Open the door now")
+
+
 class Clock:
     def __init__(self):
         self.now_s = 0.0
