@@ -8,13 +8,16 @@ MAINS_HZ = 50
 class Actuator:
     """Counts out whole mains cycles with the controller's own burst pattern.
 
-    `ssr_stuck` (share of cycles that it conducts: 1.0 welded, 0.5 one half-wave, 0.0 dead) and
-    `relay_stuck` (1 welded, 0 open) are for faults; None is a part that does as it is told.
+    `ssr_stuck` (share of cycles that it conducts: 1.0 welded, 0.0 dead), `half_wave_stuck` (one
+    of its two thyristors welded), `relay_stuck` (1 welded, 0 open) and `element_share` (what is
+    left of the element) are for faults; None is a part that does as it is told.
     """
 
     def __init__(self, mains_hz: int = MAINS_HZ) -> None:
         self.ssr_stuck: float | None = None
+        self.half_wave_stuck = False
         self.relay_stuck: int | None = None
+        self.element_share = 1.0
         self._mains_hz = mains_hz
         self._burst = Burst()
         self._cycles_due = 0.0
@@ -24,8 +27,12 @@ class Actuator:
         """Share of the coming `dt_s` that the element is on, 0..1, for a duty in 0..10000."""
         closed = relay if self.relay_stuck is None else self.relay_stuck
         fired = self._fired_share(dt_s, duty if relay else 0)
-        conducts = fired if self.ssr_stuck is None else self.ssr_stuck
-        return conducts if closed else 0.0
+        return self._conducted(fired) * self.element_share if closed else 0.0
+
+    def _conducted(self, fired: float) -> float:
+        if self.ssr_stuck is not None:
+            return self.ssr_stuck
+        return (1.0 + fired) / 2.0 if self.half_wave_stuck else fired
 
     def _fired_share(self, dt_s: float, duty: int) -> float:
         self._cycles_due += dt_s * self._mains_hz

@@ -19,7 +19,10 @@ from heatcore.inputs import FIELDS as INPUT_FIELDS
 from heatcore.inputs import NONE, Inputs
 from heatcore.limits import TICK_MS
 from heatcore.plan import read as read_plan
+from heatsim import faults
 from heatsim.actuator import Actuator
+from heatsim.bead import Bead
+from heatsim.faults import Fault
 from heatsim.mains import Mains
 from heatsim.sensor import Sensor
 
@@ -50,6 +53,7 @@ class Rig:
 
     `reads` is the temperature at which the control sensor sits (`sensor` or `board_sensor`).
     `door_after_s` is how long a person takes to open the door at the cue; None: nobody is there.
+    `faults` are struck in their time.
     """
 
     plant: Heats
@@ -59,6 +63,7 @@ class Rig:
     reads: str = "sensor"
     ambient_c: float = 25.0
     door_after_s: float | None = 3.0
+    faults: tuple[Fault, ...] = ()
 
 
 class SimulatedController:
@@ -66,11 +71,19 @@ class SimulatedController:
 
     Verbs give None when done or (code, text) when refused, as the state machine does. `emit` gets
     every line of the record ("s", "e", "t") as its list, from arming on.
+
+    `heat` is the share of the last tick in which the element was on. `bead`, `fan_works` and
+    `door_forced` (None: the person's) are for faults.
     """
 
     def __init__(self, rig: Rig, emit: Callable[[Line], None]) -> None:
         self.rig = rig
         self.now_ms = 0
+        self.heat = 0.0
+        self.bead = Bead(rig.reads)
+        self.fan_works = True
+        self.door_forced: float | None = None
+        self._to_strike = list(rig.faults)
         self._emit = emit
         self._seq = 0
         self._inputs = Inputs()
@@ -118,6 +131,7 @@ class SimulatedController:
 
     def tick(self) -> None:
         """One tick: the plant first, on what was commanded last, then the controller."""
+        self._strike()
         self.now_ms += TICK_MS
         temperatures = self._heat()
         self._sense(temperatures)
@@ -130,15 +144,28 @@ class SimulatedController:
         if machine.state in (RUNNING, COOLING, TRIPPED):
             self._tell(temperatures)
 
+    def _strike(self) -> None:
+        for fault in [fault for fault in self._to_strike if self._is_due(fault)]:
+            self._to_strike.remove(fault)
+            faults.strike(self, fault.name)
+
+    def _is_due(self, fault: Fault) -> bool:
+        if fault.at_s < 0:
+            return True
+        heats = self.machine.state in (RUNNING, COOLING, TRIPPED)
+        return heats and self.machine.line_ms(self.now_ms) >= fault.at_s * 1000
+
     def _heat(self) -> dict[str, float]:
         now_s = self.now_ms / 1000
-        duty = self._outputs.share(self.now_ms)
-        fan = float(self.machine.command.fan)
+        self.heat = self._outputs.share(self.now_ms)
+        fan = float(self.machine.command.fan * self.fan_works)
         mains = self.rig.mains.ratio(now_s - TICK_S)
-        return self.rig.plant.step(TICK_S, duty, self._door(), fan, mains)
+        return self.rig.plant.step(TICK_S, self.heat, self._door(), fan, mains)
 
     def _door(self) -> float:
         """How far the door is open: a person opens it at the cue and then leaves it open."""
+        if self.door_forced is not None:
+            return self.door_forced
         if self.rig.door_after_s is None:
             return 0.0
         if self._cue_ms == NONE and self.machine.command.door_cue:
@@ -149,8 +176,7 @@ class SimulatedController:
         return min(max(waited_s / DOOR_SWING_S, 0.0), 1.0)
 
     def _sense(self, temperatures: dict[str, float]) -> None:
-        # a plant of one's own need not have a bead on the board: then it is the board itself
-        bead_c = temperatures.get(self.rig.reads, temperatures["board"])
+        bead_c = self.bead.felt_c(temperatures, self.rig.ambient_c, TICK_S)
         self.rig.sensor.serve(self.now_ms, bead_c, self.rig.ambient_c)
         self.rig.sensor.fill(self.now_ms, self._inputs)
         self._inputs.door = int(self._door() > 0.5)

@@ -49,6 +49,10 @@ class Plant:
             self.state = self._engine.advance(self.state, c, drive, dt_s / pieces)
         return self.temperatures()
 
+    def stop_own_fan(self) -> None:
+        """A fan or a jet that runs whatever is said stands still from now on: a fault."""
+        self._coefficients = self._coefficients._replace(own_fan=0.0)
+
     def temperatures(self) -> dict[str, float]:
         """Temperature of every node now, C."""
         return dict(zip(NODES, self.state, strict=True))

@@ -39,8 +39,9 @@ CONVERTERS = {
 class Sensor:
     """A converter and the driver behind it.
 
-    `status` (a code of `heatcore.inputs`) and `stale` are for faults: a status other than OK takes
-    the value away, a stale sensor converts no more and its age grows.
+    `status` (a code of `heatcore.inputs`), `stale` and `held` are for faults: a status other than
+    OK takes the value away, a stale sensor converts no more and its age grows, a held one gives
+    its last word again and again.
     """
 
     def __init__(
@@ -58,6 +59,7 @@ class Sensor:
         self.junction_error_k = junction_error_k
         self.status = OK
         self.stale = False
+        self.held = False
         self._rng = Random(seed)
         self._mc = NONE
         self._junction_mc = NONE
@@ -71,7 +73,8 @@ class Sensor:
         if due and not self.stale:
             self._fresh_ms = now_ms
             self._seq = (self._seq + 1) & SEQ_MASK
-            self._take(*self.convert(bead_c, junction_c))
+            if not self.held:
+                self._take(*self.convert(bead_c, junction_c))
 
     def convert(self, bead_c: float, junction_c: float) -> tuple[float, float]:
         """What the chip itself makes of it, in its own steps: bead and cold junction, C."""

@@ -39,8 +39,21 @@ def test_welded_parts_conduct_whatever_is_said():
     assert mean_share(welded, 0, relay=0) == 0.0
     welded.relay_stuck = 1
     assert mean_share(welded, 0, relay=0) == 1.0
-    welded.ssr_stuck = 0.5
-    assert mean_share(welded, 0) == 0.5
+
+
+def test_one_welded_half_wave_is_half_the_heat_and_the_rest_as_told():
+    half = Actuator()
+    half.half_wave_stuck = True
+    assert mean_share(half, 0) == 0.5
+    assert mean_share(half, 10000) == 1.0
+    assert mean_share(half, 5000) == pytest.approx(0.75, abs=0.002)
+    assert mean_share(half, 0, relay=0) == 0.0
+
+
+def test_half_an_element_gives_half_the_heat():
+    weak = Actuator()
+    weak.element_share = 0.5
+    assert mean_share(weak, 10000) == 0.5
 
 
 def test_mains_drift_about_their_level_and_sag_when_told():
