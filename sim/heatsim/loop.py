@@ -72,14 +72,15 @@ class SimulatedController:
     Verbs give None when done or (code, text) when refused, as the state machine does. `emit` gets
     every line of the record ("s", "e", "t") as its list, from arming on.
 
-    `heat` is the share of the last tick in which the element was on. `bead`, `fan_works` and
-    `door_forced` (None: the person's) are for faults.
+    `heat` is the share of the last tick in which the element was on, `temperatures` are the
+    plant's. `bead`, `fan_works` and `door_forced` (None: the person's) are for faults.
     """
 
     def __init__(self, rig: Rig, emit: Callable[[Line], None]) -> None:
         self.rig = rig
         self.now_ms = 0
         self.heat = 0.0
+        self.temperatures: dict[str, float] = {}
         self.bead = Bead(rig.reads)
         self.fan_works = True
         self.door_forced: float | None = None
@@ -133,8 +134,8 @@ class SimulatedController:
         """One tick: the plant first, on what was commanded last, then the controller."""
         self._strike()
         self.now_ms += TICK_MS
-        temperatures = self._heat()
-        self._sense(temperatures)
+        self.temperatures = self._heat()
+        self._sense(self.temperatures)
         machine = self.machine
         machine.lease(self.now_ms)
         self._outputs.judge(self.now_ms, self._inputs, machine)
@@ -142,7 +143,7 @@ class SimulatedController:
         self._outputs.follow(self.now_ms, self._inputs, machine)
         self._note_trip()
         if machine.state in (RUNNING, COOLING, TRIPPED):
-            self._tell(temperatures)
+            self._tell(self.temperatures)
 
     def _strike(self) -> None:
         for fault in [fault for fault in self._to_strike if self._is_due(fault)]:
