@@ -107,7 +107,8 @@ def compare(runs: tuple[str, ...], archive: Path, out: Path, as_json: bool) -> N
 
     if not 2 <= len(runs) <= comparing.MOST_RUNS:
         raise click.UsageError(sentences.COMPARE_COUNT.format(most=comparing.MOST_RUNS))
-    found = [comparing.load(Archive(archive).find(run)) for run in runs]
+    places = [Archive(archive).find(run) for run in runs]
+    found = [comparing.load(place) for place in places]
     comparing.draw(found, out)
     if as_json:
         _say_json({"picture": str(out), "runs": [run.as_json() for run in found]})

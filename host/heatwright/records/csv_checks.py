@@ -25,6 +25,9 @@ START_LIMIT_C = 200.0
 PEAK_LIMIT_C = 350.0
 # A room in Fahrenheit, read as Celsius.
 ROOM_IN_F = (55.0, 105.0)
+# A column of temperatures taken for the time falls in the whole of the cooling.
+FALLS_SHARE = 0.1
+ROWS_TO_TELL = 10
 TOLD_LINES = 3
 
 
@@ -60,7 +63,8 @@ def _header(table: Table, field: str) -> str:
 
 def _swapped(table: Table) -> Fault | None:
     """Two columns in each other's place: what should rise does not, what need not does."""
-    if not _rises(table.time_s):
+    falls = np.diff(table.time_s) < 0
+    if len(falls) >= ROWS_TO_TELL and falls.mean() > FALLS_SHARE:
         for column in table.columns:
             if column.field in ("sensor", "board") and _rises(_values(table, column.field)):
                 names = f"{_header(table, 'time')} and {column.header}"

@@ -95,6 +95,8 @@ def lay_out(path: Path, sheet: Sheet, asked: Asked) -> Layout:
     faults: list[Fault] = []
     columns = _asked_columns(path, header, asked, faults)
     _guessed_columns(path, header, columns, faults)
+    if "time" not in columns and "date" in columns:
+        columns["time"] = replace(columns.pop("date"), field="time")
     _settle_units(path, columns, asked, faults)
     if not faults:
         faults += _missing(path, header, columns)
@@ -106,22 +108,22 @@ def lay_out(path: Path, sheet: Sheet, asked: Asked) -> Layout:
 
 
 def _header_row(rows: list[Row], asked: Asked) -> int | None:
-    """The row whose cells name the most fields; None where the first is numbers already."""
-    if _is_data(rows[0].cells):
-        return None
+    """The row whose cells name the most fields; None where the first holds numbers already."""
     scores = [_score(row.cells, asked) for row in rows[:PREAMBLE_ROWS]]
+    if not any(scores) and _has_number(rows[0].cells):
+        return None
     return scores.index(max(scores))
 
 
 def _score(cells: list[str], asked: Asked) -> int:
-    named = {name.casefold() for name in asked.columns.values()}
+    named = {name.casefold() for name in asked.columns.values() if not name.isdigit()}
     return len({field for cell in cells if (field := _guess(cell)[0])}) + 2 * len(
         named & {cell.casefold() for cell in cells}
     )
 
 
-def _is_data(cells: list[str]) -> bool:
-    return bool(cells) and all(not cell or cell[0].isdigit() or cell[0] in "+-." for cell in cells)
+def _has_number(cells: list[str]) -> bool:
+    return any(cell[:1].isdigit() for cell in cells)
 
 
 def _with_units_row(rows: list[Row], at: int | None) -> tuple[list[str], int]:
@@ -152,6 +154,8 @@ def _guess(header: str) -> tuple[str, str | None]:
     field = next((name for name, words in WORDS.items() if tokens & words), None)
     if field is None and tokens & SENSOR_WORDS:
         field = "sensor"
+    if field == "date" and tokens & WORDS["time"]:
+        field = "time"
     if field == "time" and unit in UNITS_OF["sensor"]:
         field = "sensor"
     if field is None and len(tokens) == 1 and unit:

@@ -95,7 +95,8 @@ class _Reader:
         plain = _UNIT_BEHIND.sub("", text.replace("\xa0", " ").strip())
         if self.decimal_comma:
             plain = plain.replace(",", ".")
-        return float(plain) if _NUMBER.fullmatch(plain) else None
+        value = float(plain) if _NUMBER.fullmatch(plain) else math.inf
+        return value if math.isfinite(value) else None
 
     def texts(self, column: Column) -> list[str]:
         return [
