@@ -558,7 +558,18 @@ LABELS = {
     "part_time_above_liquidus": "the time above liquidus, for the parts,",
     "part_heating_rate": "the steepest heating above liquidus, for the parts,",
     "part_cooling_rate": "the steepest cooling above liquidus, for the parts,",
+    "part_peak": "{part}: the peak",
+    "part_near_peak": "{part}: the time within 5 °C of its limit",
+    "part_heating": "{part}: the steepest heating",
+    "part_cooling": "{part}: the steepest cooling",
+    "part_time_to_peak": "{part}: the time from 25 °C to the peak",
 }
+MELTED_EVERYWHERE, MELTED_MEASURED = "Melted everywhere", "Melted, but not surely everywhere"
+PART_SAFE = "{names} safe"
+PART_NEAR = "{name} {by} from its limit"
+PART_OVER = "{name} {by} over its limit"
+SAID_OF_PARTS = "{said}{but}."
+ASSUMED_NUMBERS = "Assumed, from no data sheet: {said}."
 MELTED = "Melted: the board peaked at {peak} and stayed {above} above {liquidus}"
 VERDICT_PASS = "{melted}; every window of {paste} holds."
 VERDICT_LIKELY = (
@@ -595,12 +606,20 @@ CONSEQUENCES = {
     "electrolytic parts suffer first.",
     ("part_heating_rate", False): "Faster than parts are qualified for: look for cracked parts.",
     ("part_cooling_rate", False): "Faster than parts are qualified for: look for cracked parts.",
+    ("part_peak", False): "Hotter than it is made for: look at it closely, test it first.",
+    ("part_near_peak", False): "Too long near its limit: look at it closely, test it first.",
+    ("part_heating", False): "Faster than it is made for: look for cracks.",
+    ("part_cooling", False): "Faster than it is made for: look for cracks. Open the door less.",
+    ("part_time_to_peak", False): "Slower than it is qualified for; a stronger source would help.",
 }
 BOARD_NOT_KNOWN = {
     "air": "Nobody knows how hot the board was: the sensor was not on it, and air and board "
     "differ by tens of degrees.",
     "silent": "Nobody knows how hot the board was: its sensor gave no good reading.",
     "gap": "Nobody knows how hot the board was: its sensor was silent for {for_s} from {at_s} on.",
+    "moved": "Nobody knows how hot the board was: the sensor was not where the source file has it.",
+    "model": "Nobody knows how hot the board was: the source file's model can't follow this run.",
+    "vague": "How hot the board was is hardly known: its peak lay between {low} and {high}.",
 }
 BOARD_ADVICE = {
     "air": (
@@ -610,10 +629,26 @@ BOARD_ADVICE = {
     ),
     "silent": ("Check the thermocouple and its plug; then run again on a scrap board.",),
     "gap": ("Check the thermocouple and its plug; then run again on a scrap board.",),
+    "moved": (
+        "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
+        "Put the sensor back where the source file has it, or measure the source anew.",
+    ),
+    "model": ("Measure the source anew, with the board and the sensor where they are now.",),
+    "vague": (
+        "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
+        "Press the melt mark at the instant you see solder run together, or measure the source: "
+        "either makes this far narrower.",
+    ),
 }
-JUDGED_FROM = (
-    "Judged from one bead, ±{tolerance}; rates over {window}. Other places on the board differ: "
-    "look at every joint before you power it."
+JUDGED_FROM = {
+    "measured": "Judged from one bead, ±{tolerance}; rates over {window}. Other places on the "
+    "board differ: look at every joint before you power it.",
+    "estimated": "Judged from an estimate on the source's model, ±{tolerance} at the peak; rates "
+    "over {window}. Look at every joint before you power it.",
+}
+HEAT_IN_FIGURES = (
+    "Informative: heating factor {factor} K s (an optimum near 510 was published for µBGA joints); "
+    "the layer between solder and copper grew {growth} times that of a minute at 230 °C."
 )
 DAMAGED_LINES = "{count} damaged lines of the record were left out."
 PEAK_MOLTEN = "board peak {peak}\n{above} above {liquidus}"
@@ -677,6 +712,17 @@ SENSOR_TOO_HOT = (
 
 # Running --------------------------------------------------------------------------------------
 
+NO_SUCH_FAULT = "there is no fault of this name"
+FAULT_OF_CHIP = (
+    "{name} can only be had on the virtual controller: here the core runs without a chip, a link "
+    "or a supply that could fail. The fault campaign (heatwright faults) has it"
+)
+FAULT_ON_REAL = "a controller at a port is real as far as anybody knows: nothing is broken on it"
+FAULT_ON_SIMULATED = "--on sim:NAME or plant:MODULE:FACTORY"
+FAULT_NEEDS_RUN = "before arming there is nothing yet that this fault could hit"
+FAULT_FROM_0 = "0 or more seconds after heating begins"
+FAULT_NO_TIME = "no time for this fault"
+FAULT_FORM = "NAME@SECONDS, such as relay-shorted@200; below 0: before arming"
 CAUTIONS = """\
 Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place;
 a thermal cut-out of its own in series with the heater; no food in this oven ever again; fresh
@@ -726,7 +772,7 @@ RUN_NOTES = {
     "no_reading": "The sensor gives no sound reading.",
 }
 RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
-TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, expected at most {expected}."
+TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, limit {limit}."
 PLAN_GIVEN = "Plan {name}, as given."
 PLAN_UNKNOWN_SOURCE = (
     "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and "

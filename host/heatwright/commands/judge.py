@@ -9,14 +9,12 @@ from pathlib import Path
 import click
 
 from heatwright import sentences
-from heatwright.documents import load_paste
-from heatwright.documents.paste import Paste
-from heatwright.errors import EXIT_DONE, EXIT_VERDICT, BadInput, Fault
+from heatwright.errors import EXIT_DONE, EXIT_VERDICT
+from heatwright.judging.kept import kept
 from heatwright.judging.measures import RATE_WINDOW_S
-from heatwright.judging.verdict import Verdict, judge
+from heatwright.judging.verdict import Verdict
 from heatwright.judging.windows import Measure
 from heatwright.judging.wording import amount
-from heatwright.records import folder
 from heatwright.records.reader import Record, read
 
 
@@ -28,36 +26,30 @@ from heatwright.records.reader import Record, read
     metavar="NAME",
     help="A shipped paste (sac305, sn63pb37, ...) or a paste file; default: the run's own.",
 )
+@click.option("--board", metavar="NAME|FILE", help="The board with its parts; default: the run's.")
+@click.option("--source", metavar="NAME|FILE", help="The heat source; default: the run's own.")
+@click.option("--details", is_flag=True, help="Also ranges, places on the curve, heat in figures.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
-def command(record: Path, paste_name: str | None, as_json: bool) -> None:
-    """Judge the run in RECORD (a run's folder or its record.txt) against a paste's windows.
+def command(
+    record: Path,
+    paste_name: str | None,
+    board: str | None,
+    source: str | None,
+    details: bool,
+    as_json: bool,
+) -> None:
+    """Judge the run in RECORD (a run's folder or its record.txt): paste, parts, joints.
 
     Ends with 3 where the verdict is fail or unknown.
     """
     run = read(record)
-    verdict = judge(run, _paste(run, paste_name))
+    verdict = kept(run.path.parent, paste_name, board, source).judge(run)
     if as_json:
         _say_json(run, verdict)
     else:
-        _say(run, verdict)
+        _say(run, verdict, details)
     failed = verdict.status in ("fail", "unknown")
     click.get_current_context().exit(EXIT_VERDICT if failed else EXIT_DONE)
-
-
-def _paste(run: Record, name: str | None) -> Paste:
-    if name is not None:
-        return load_paste(name)
-    own = run.path.parent / folder.PASTE
-    if own.is_file():
-        return load_paste(own)
-    raise BadInput(
-        Fault(
-            what=sentences.NO_PASTE_IN_FOLDER,
-            where=str(run.path.parent),
-            expected=f"{folder.PASTE} beside the record, or --paste",
-            cure="say which paste was used, for example --paste sac305",
-        )
-    )
 
 
 def _say_json(run: Record, verdict: Verdict) -> None:
@@ -70,20 +62,34 @@ def _say_json(run: Record, verdict: Verdict) -> None:
     click.echo(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def _say(run: Record, verdict: Verdict) -> None:
+def _say(run: Record, verdict: Verdict, details: bool) -> None:
     click.echo(f"{verdict.status.replace('_', ' ')}: {verdict.sentence}\n")
-    for measure in verdict.measures:
-        click.echo(_row(measure))
+    for line in _table(verdict.measures, details):
+        click.echo(line)
     click.echo()
     for line in _sources(verdict.measures):
         click.echo(line)
     for note in verdict.notes:
         click.echo(note)
     if verdict.board:
-        tolerance = f"{verdict.board.tolerance_k:g} °C"
+        tolerance = f"{verdict.board.tolerance_k:.2g} °C"
         window = amount(RATE_WINDOW_S, "s")
-        click.echo(sentences.JUDGED_FROM.format(tolerance=tolerance, window=window))
+        said = sentences.JUDGED_FROM[verdict.board.origin]
+        click.echo(said.format(tolerance=tolerance, window=window))
+    if details:
+        for line in _heat(verdict):
+            click.echo(line)
     _warn_of_damage(run)
+
+
+def _table(measures: Sequence[Measure], details: bool) -> Iterator[str]:
+    """The run's own measures, then those of each part under its name."""
+    for part in dict.fromkeys(measure.part for measure in measures):
+        if part is not None:
+            yield part
+        for measure in measures:
+            if measure.part == part:
+                yield _row(measure) + (_carried(measure) if details else "")
 
 
 def _row(measure: Measure) -> str:
@@ -93,10 +99,29 @@ def _row(measure: Measure) -> str:
     return f"  {name:26}{value:>11}  {_window(measure):21}{status}"
 
 
+def _carried(measure: Measure) -> str:
+    """How far the board's uncertainty carries the value, its margin, and where it lies."""
+    if measure.value_low is None or measure.value_high is None:
+        return ""
+    low, high = (
+        amount(end, measure.unit).split()[0] for end in (measure.value_low, measure.value_high)
+    )
+    margin = "" if measure.margin is None else f", margin {amount(measure.margin, measure.unit)}"
+    at = "" if measure.at_s is None else f", at {measure.at_s:.0f} s"
+    return f"  ({low} to {high}{margin}{at})"
+
+
+def _heat(verdict: Verdict) -> Iterator[str]:
+    if verdict.heating_factor_k_s is not None and verdict.intermetallic_growth is not None:
+        yield sentences.HEAT_IN_FIGURES.format(
+            factor=f"{verdict.heating_factor_k_s:.0f}", growth=f"{verdict.intermetallic_growth:.2f}"
+        )
+
+
 def _sources(measures: Sequence[Measure]) -> Iterator[str]:
     """Where the windows come from, each source once."""
     for source in dict.fromkeys(measure.source for measure in measures):
-        names = [m.name.replace("_", " ") for m in measures if m.source == source]
+        names = dict.fromkeys(m.name.replace("_", " ") for m in measures if m.source == source)
         yield sentences.WINDOWS_FROM.format(names=", ".join(names), source=source)
 
 

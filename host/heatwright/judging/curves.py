@@ -14,6 +14,8 @@ Floats = NDArray[np.float64]
 
 # Least squares over a window of this many even steps; a record's own tick is 0.25 s of 10 s.
 STEPS_IN_WINDOW = 40
+# Data sheets and J-STD-020 count the time to peak from here.
+ROOM_C = 25.0
 
 
 def _parts_above(time_s: Floats, value: Floats, threshold: float) -> tuple[Floats, Floats]:
@@ -93,6 +95,12 @@ class Curve:
     @property
     def to_peak(self) -> tuple[Floats, Floats]:
         return until(self.time_s, self.board_c, self.peak_s)
+
+    @property
+    def to_peak_s(self) -> float:
+        """Seconds from 25 °C to the peak; a board that starts warmer counts from its start."""
+        start_s = first_reach(self.time_s, self.board_c, ROOM_C)
+        return self.peak_s - (float(self.time_s[0]) if start_s is None else start_s)
 
     def ends_above(self, threshold_c: float) -> bool:
         """The record stops while the board is this hot, or may still become so."""

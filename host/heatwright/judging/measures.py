@@ -5,24 +5,25 @@ Pure: arrays and a paste in, measures out. Planning and campaigns call it too.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from heatwright.documents.bench import Fitted
 from heatwright.documents.jstd020 import SOURCE as J_STD_020
 from heatwright.documents.paste import Paste
-from heatwright.judging import curves, packages
+from heatwright.judging import curves, packages, parts
 from heatwright.judging.curves import Curve, Floats
 from heatwright.judging.windows import Limits, Measure, Status, hold, missing
 
 # Rates are slopes of a least-squares line over this window: long enough that a sensor's
 # quarter-degree steps hardly count, short enough to see a door opened.
 RATE_WINDOW_S = 10.0
-# Data sheets and J-STD-020 count the time to peak from here.
-ROOM_C = 25.0
 
 
-def measure(time_s: Floats, board_c: Floats, paste: Paste) -> list[Measure]:
-    """Hold a board's curve against the windows of a paste and the upper ends of J-STD-020D.
+def measure(
+    time_s: Floats, board_c: Floats, paste: Paste, fitted: Sequence[Fitted] = ()
+) -> list[Measure]:
+    """Hold a board's curve against a paste's windows, J-STD-020D's upper ends and parts' limits.
 
     Peak and time above liquidus decide whether there is a joint: short of them is a ``fail``, and
     so is a peak above its window. Soak and rates decide how good the joint is: outside them is a
@@ -32,13 +33,15 @@ def measure(time_s: Floats, board_c: Floats, paste: Paste) -> list[Measure]:
         time_s: seconds, strictly rising, shape (n,), n >= 2; steps of any length.
         board_c: board temperature in degrees Celsius, shape (n,), no NaN.
         paste: the windows; each measure names where its numbers come from.
+        fitted: the parts on the board, each with limits of its own.
 
     Raises:
         ValueError: the arrays are not such a curve.
     """
     curve = curves.curve(time_s, board_c, RATE_WINDOW_S)
     own = [_held(rule, curve, paste) for rule in RULES]
-    return own + list(packages.measures(curve, packages.classification(paste)))
+    table = packages.classification(paste)
+    return [*own, *packages.measures(curve, table), *parts.measures(curve, fitted)]
 
 
 def unmeasured(paste: Paste) -> list[Measure]:
@@ -117,9 +120,7 @@ def _cooling_limits(paste: Paste) -> Limits:
 
 def _to_peak(curve: Curve, _: Paste) -> Found:
     """A board that starts warmer than 25 °C is counted from the record's start."""
-    start_s = curves.first_reach(curve.time_s, curve.board_c, ROOM_C)
-    from_s = curve.time_s[0] if start_s is None else start_s
-    return Found(float(curve.peak_s - from_s), curve.peak_s, curve.still_rises)
+    return Found(curve.to_peak_s, curve.peak_s, curve.still_rises)
 
 
 def _to_peak_limits(paste: Paste) -> Limits:

@@ -5,13 +5,18 @@ Written only from what the person could know; the truth of a simulated plant is 
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from heatwright.documents.bench import Bench
+from heatwright.documents.checks import Finding, handling
 from heatwright.documents.paste import Paste
-from heatwright.judging import wording
+from heatwright.documents.source import Source
+from heatwright.judging import heat, wording
 from heatwright.judging.board import Board, Unknown, known_board
-from heatwright.judging.curves import area_above
+from heatwright.judging.curves import Floats
 from heatwright.judging.measures import RATE_WINDOW_S, measure, unmeasured
 from heatwright.judging.windows import Measure, Status
 from heatwright.records.reader import Record
@@ -38,21 +43,38 @@ class Verdict:
 
     @property
     def peak_board_c(self) -> float | None:
-        return self._value("peak")
+        return self._named("peak").value
+
+    @property
+    def peak_board_low_c(self) -> float | None:
+        """The lowest peak that the board may have had, for all that is known."""
+        return self._named("peak").value_low
+
+    @property
+    def peak_board_high_c(self) -> float | None:
+        """The highest peak that the board may have had, for all that is known."""
+        return self._named("peak").value_high
 
     @property
     def time_above_liquidus_s(self) -> float | None:
-        return self._value("time_above_liquidus")
+        return self._named("time_above_liquidus").value
 
     @property
     def heating_factor_k_s(self) -> float | None:
         """The integral of board minus liquidus while above it; informative, judged by no window."""
-        if self.board is None:
-            return None
-        return area_above(self.board.time_s, self.board.board_c, self.paste.above_c)
+        return heat.heating_factor_k_s(*self._molten()) if self.board else None
 
-    def _value(self, name: str) -> float | None:
-        return next(m.value for m in self.measures if m.name == name)
+    @property
+    def intermetallic_growth(self) -> float | None:
+        """Layer grown while molten over that of one minute at 230 °C; informative."""
+        return heat.intermetallic_growth(*self._molten()) if self.board else None
+
+    def _molten(self) -> tuple[Floats, Floats, float]:
+        assert self.board is not None
+        return self.board.time_s, self.board.board_c, self.paste.above_c
+
+    def _named(self, name: str) -> Measure:
+        return next(m for m in self.measures if m.name == name)
 
     def as_json(self) -> dict[str, Any]:
         """The document of ``judge --json`` and of a run's verdict.json."""
@@ -64,43 +86,79 @@ class Verdict:
             "paste": self.paste.name,
             "board_from": self.board_from,
             "peak_board_c": self.peak_board_c,
+            "peak_board_low_c": self.peak_board_low_c,
+            "peak_board_high_c": self.peak_board_high_c,
             "time_above_liquidus_s": self.time_above_liquidus_s,
             "heating_factor_k_s": self.heating_factor_k_s,
+            "intermetallic_growth": self.intermetallic_growth,
             "board_tolerance_k": self.board.tolerance_k if self.board else None,
             "rate_window_s": RATE_WINDOW_S,
             "measures": [asdict(measure) for measure in self.measures],
         }
 
 
-def judge(record: Record, paste: Paste) -> Verdict:
-    """Judge a recorded run against the paste's windows and J-STD-020D's upper ends.
+def judge(
+    record: Record, paste: Paste, bench: Bench | None = None, source: Source | None = None
+) -> Verdict:
+    """Judge a recorded run against the paste's windows, J-STD-020D and the limits of the parts.
 
     ``pass`` means that every window holds, and would hold with the board anywhere within its
-    tolerance; ``likely_pass`` that it holds as measured only.
+    uncertainty; ``likely_pass`` that it holds as measured or estimated only. With the source's
+    file a board that no bead touched is estimated, where that tells enough.
     """
-    board = known_board(record)
+    bench = bench or Bench(paste)
+    findings = [one for one in handling(bench, started(record)) if one.level != "note"]
+    board = known_board(record, paste, source)
     if isinstance(board, Unknown):
         sentence, advice = wording.unknown_board(board)
-        return Verdict("unknown", sentence, advice, tuple(unmeasured(paste)), paste, None)
-    return judge_board(board, paste)
+        notes = (*advice, *wording.of_documents(bench, findings))
+        return Verdict("unknown", sentence, notes, tuple(unmeasured(paste)), paste, None)
+    return judge_board(board, paste, bench, findings)
 
 
-def judge_board(board: Board, paste: Paste) -> Verdict:
+def started(record: Record) -> dt.datetime:
+    """When the run began; a record that does not say is taken to be of today."""
+    text = record.header.get("started")
+    try:
+        return dt.datetime.fromisoformat(str(text))
+    except ValueError:
+        return dt.datetime.now()
+
+
+def judge_board(
+    board: Board, paste: Paste, bench: Bench | None = None, findings: Sequence[Finding] = ()
+) -> Verdict:
     """Judge a board's curve, wherever it comes from."""
-    found = _with_tolerance(board, paste)
-    status = min((m.status for m in found), key=WORST_FIRST.index)
-    sentence = wording.headline(status, board, found, paste)
-    return Verdict(status, sentence, wording.notes(found), tuple(found), paste, board)
+    bench = bench or Bench(paste)
+    found = _carried(board, bench)
+    worst: list[Status] = [m.status for m in found]
+    # a damp part or lead in bismuth is no matter of the curve, yet no board with it just passes
+    worst += ["warn"] if findings else []
+    status = min(worst, key=WORST_FIRST.index)
+    sentence = wording.headline(status, board, found, bench, findings)
+    notes = (*wording.notes(found), *wording.of_documents(bench, findings))
+    return Verdict(status, sentence, notes, tuple(found), paste, board)
 
 
-def _with_tolerance(board: Board, paste: Paste) -> list[Measure]:
-    """Measures of the curve as measured; a pass that a shift within tolerance undoes is likely."""
-    colder, hotter = (
-        {m.name: m.status for m in measure(board.time_s, board.board_c + shift_k, paste)}
-        for shift_k in (-board.tolerance_k, board.tolerance_k)
-    )
-    return [
-        replace(m, status="likely_pass") if m.status == "pass" and not sure else m
-        for m in measure(board.time_s, board.board_c, paste)
-        for sure in [all(other.get(m.name, "pass") == "pass" for other in (colder, hotter))]
+def _carried(board: Board, bench: Bench) -> list[Measure]:
+    """Each measure with the range that the board's uncertainty gives it; a pass that does not
+    hold on every curve that the board may have had is a likely one."""
+    curves = [
+        {m.key: m for m in measure(board.time_s, other_c, bench.paste, bench.fitted)}
+        for other_c in board.others
     ]
+    return [
+        _ranged(own, [other[own.key] for other in curves if own.key in other])
+        for own in measure(board.time_s, board.board_c, bench.paste, bench.fitted)
+    ]
+
+
+def _ranged(own: Measure, others: Sequence[Measure]) -> Measure:
+    values = [m.value for m in (own, *others) if m.value is not None]
+    sure = all(other.status == "pass" for other in others)
+    return replace(
+        own,
+        status="likely_pass" if own.status == "pass" and not sure else own.status,
+        value_low=min(values, default=None),
+        value_high=max(values, default=None),
+    )

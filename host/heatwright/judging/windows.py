@@ -42,7 +42,9 @@ class Measure:
     """One measured thing.
 
     ``margin`` is the distance to the nearer end of the window, negative outside; ``source`` says
-    where the window's numbers come from; ``at_s`` where on the curve the value lies.
+    where the window's numbers come from; ``at_s`` where on the curve the value lies; ``part`` which
+    part it is about, if one; ``value_low`` and ``value_high`` how far the board's own uncertainty
+    carries the value.
     """
 
     name: str
@@ -54,6 +56,14 @@ class Measure:
     status: Status
     source: str
     at_s: float | None = None
+    part: str | None = None
+    value_low: float | None = None
+    value_high: float | None = None
+
+    @property
+    def key(self) -> tuple[str, str | None]:
+        """What tells this measure from the others of a verdict."""
+        return (self.name, self.part)
 
     @property
     def is_low(self) -> bool:
@@ -68,6 +78,7 @@ def hold(
     limits: Limits,
     at_s: float | None = None,
     at_least: bool = False,
+    part: str | None = None,
 ) -> Measure:
     """Hold a value against its limits; of one that is ``at_least`` this only the high end speaks.
 
@@ -77,7 +88,8 @@ def hold(
     if at_least and (limits.high is None or value <= limits.high):
         status = "unknown"
     margin = limits.margin(value)
-    return Measure(name, value, unit, limits.low, limits.high, margin, status, limits.source, at_s)
+    ends = (limits.low, limits.high)
+    return Measure(name, value, unit, *ends, margin, status, limits.source, at_s, part)
 
 
 def missing(name: str, unit: str, limits: Limits) -> Measure:

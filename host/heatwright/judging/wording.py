@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from heatwright import sentences
+from heatwright.documents import unit_guess
+from heatwright.documents.base import Document
+from heatwright.documents.bench import Bench
+from heatwright.documents.checks import Finding
 from heatwright.documents.paste import Paste
+from heatwright.judging import part_wording
 from heatwright.judging.board import Board, Unknown
 from heatwright.judging.windows import Measure, Status
 
@@ -17,36 +22,80 @@ def amount(value: float, unit: str, finer: int = 0) -> str:
     return f"{value:.{DIGITS[unit] + finer}f} {unit}"
 
 
-def headline(status: Status, board: Board, measures: Sequence[Measure], paste: Paste) -> str:
+def headline(
+    status: Status,
+    board: Board,
+    measures: Sequence[Measure],
+    bench: Bench,
+    findings: Sequence[Finding] = (),
+) -> str:
     """The one sentence that opens the verdict."""
-    named = {m.name: m for m in measures}
+    named = {m.name: m for m in measures if m.part is None}
+    words = _words(named, board, bench.paste)
     peak_c = named["peak"].value or 0.0
-    words = {
+    if status == "fail" and peak_c < bench.paste.above_c:
+        short = amount(bench.paste.above_c - peak_c, "°C")
+        return sentences.VERDICT_UNMELTED.format(short=short, **words)
+    if status == "unknown":
+        return sentences.VERDICT_UNFINISHED.format(**words)
+    if bench.fitted:
+        return _with_parts(status, measures, bench, findings)
+    return _without_parts(status, measures, words, findings)
+
+
+def _words(named: dict[str, Measure], board: Board, paste: Paste) -> dict[str, str]:
+    return {
         "paste": paste.name,
-        "peak": amount(peak_c, "°C"),
+        "peak": amount(named["peak"].value or 0.0, "°C"),
         "liquidus": f"{paste.above_c:g} °C",
         "above": amount(named["time_above_liquidus"].value or 0.0, "s"),
         "last": amount(float(board.board_c[-1]), "°C"),
     }
-    if status == "fail" and peak_c < paste.above_c:
-        short = amount(paste.above_c - peak_c, "°C")
-        return sentences.VERDICT_UNMELTED.format(short=short, **words)
-    worst = _worst(status, measures)
+
+
+def _with_parts(
+    status: Status, measures: Sequence[Measure], bench: Bench, findings: Sequence[Finding]
+) -> str:
+    """``Melted everywhere, microphone safe, connector 4 °C from its limit.``"""
+    melted = part_wording.melted(measures, bench.paste)
+    said = [melted, *part_wording.states(measures, bench.fitted)]
+    rest = [m for m in measures if not (m.part and m.name == "part_peak")]
+    worst = next((m for m in rest if m.status == status), None)
+    but = _problem(worst) if worst and status in ("warn", "fail") else ""
+    if not but and status == "warn" and findings:
+        but = _first_of(findings)
+    return sentences.SAID_OF_PARTS.format(said=", ".join(said), but=but and f", but {but}")
+
+
+def _first_of(findings: Sequence[Finding]) -> str:
+    """A finding's first sentence, made to stand inside another."""
+    text = findings[0].text.partition(". ")[0].rstrip(".")
+    return f"{text[0].lower()}{text[1:]}" if text[1:2].islower() else text
+
+
+def _without_parts(
+    status: Status,
+    measures: Sequence[Measure],
+    words: dict[str, str],
+    findings: Sequence[Finding],
+) -> str:
     melted = sentences.MELTED.format(**words)
+    worst = next((m for m in measures if m.status == status), None)
+    if worst is None:
+        return sentences.VERDICT_WARN.format(melted=melted, problem=_first_of(findings))
     template = {
         "pass": sentences.VERDICT_PASS,
         "likely_pass": sentences.VERDICT_LIKELY,
         "warn": sentences.VERDICT_WARN,
         "fail": sentences.VERDICT_FAIL,
-        "unknown": sentences.VERDICT_UNFINISHED,
     }[status]
-    label = sentences.LABELS[worst.name].rstrip(",")
-    return template.format(melted=melted, problem=_problem(worst), label=label, **words)
+    return template.format(
+        melted=melted, problem=_problem(worst), label=_label(worst).rstrip(","), **words
+    )
 
 
-def _worst(status: Status, measures: Sequence[Measure]) -> Measure:
-    """The first measure that has the verdict's status: measures stand in order of weight."""
-    return next(m for m in measures if m.status == status)
+def _label(measure: Measure) -> str:
+    return sentences.LABELS[measure.name].format(part=measure.part)
 
 
 def _problem(measure: Measure) -> str:
@@ -58,7 +107,7 @@ def _problem(measure: Measure) -> str:
     finer = 1 if -measure.margin < 1 and DIGITS[measure.unit] == 0 else 0
     template = sentences.TOO_LOW if measure.is_low else sentences.TOO_HIGH
     return template.format(
-        label=sentences.LABELS[measure.name],
+        label=_label(measure),
         value=amount(measure.value, measure.unit, finer),
         by=amount(-measure.margin, measure.unit, finer),
         bound=f"{bound:g} {measure.unit}",
@@ -75,9 +124,35 @@ def notes(measures: Sequence[Measure]) -> tuple[str, ...]:
     )
 
 
+def of_documents(bench: Bench, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """What the documents have to say after the run: parts kept badly, numbers that were assumed."""
+    return (*(one.text for one in findings), *_assumed(bench))
+
+
+def _assumed(bench: Bench) -> Iterator[str]:
+    documents: dict[str, Document] = {bench.paste.name: bench.paste}
+    if bench.board:
+        documents[bench.board.name] = bench.board
+    documents |= {fitted.name: fitted.part for fitted in bench.fitted}
+    said = [
+        f"{name}: {', '.join(keys)}" for name, one in documents.items() if (keys := _guessed(one))
+    ]
+    if said:
+        yield sentences.ASSUMED_NUMBERS.format(said="; ".join(said))
+
+
+def _guessed(document: Document) -> list[str]:
+    """The keys of a document whose numbers were assumed, without their units."""
+    keys = [key for key, origin in document.origin.items() if origin.status == "assumed"]
+    return [key.removesuffix(unit_guess.suffix_of(key)).replace("_", " ") for key in keys]
+
+
 def unknown_board(why: Unknown) -> tuple[str, tuple[str, ...]]:
     """Why the board is not known, and what to do about it."""
     sentence = sentences.BOARD_NOT_KNOWN[why.reason].format(
-        at_s=amount(why.at_s or 0.0, "s"), for_s=amount(why.for_s or 0.0, "s")
+        at_s=amount(why.at_s or 0.0, "s"),
+        for_s=amount(why.for_s or 0.0, "s"),
+        low=amount(why.low_c or 0.0, "°C"),
+        high=amount(why.high_c or 0.0, "°C"),
     )
     return sentence, sentences.BOARD_ADVICE[why.reason]

@@ -17,6 +17,7 @@ from heatwright.errors import BadInput, Fault
 
 RECORD, PLAN, VERDICT, PICTURE = "record.txt", "plan.json", "verdict.json", "curve.png"
 PASTE, PROFILE, SOURCE, BOARD = "paste.toml", "profile.toml", "source.toml", "board.toml"
+PARTS, NOTES = "parts.toml", "notes.toml"
 # Long enough to tell runs apart, short enough for every file system.
 NAME_LENGTH = 40
 

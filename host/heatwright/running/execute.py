@@ -21,7 +21,8 @@ from heatwright.errors import (
 )
 from heatwright.judging import picture
 from heatwright.judging.curves import time_above
-from heatwright.judging.verdict import Verdict, judge
+from heatwright.judging.kept import kept
+from heatwright.judging.verdict import Verdict
 from heatwright.records import folder, lines
 from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
@@ -67,6 +68,8 @@ class Report:
             "outcome": self.outcome,
             "verdict": self.verdict.status,
             "peak_board_c": self.verdict.peak_board_c,
+            "peak_board_low_c": self.verdict.peak_board_low_c,
+            "peak_board_high_c": self.verdict.peak_board_high_c,
             "true_peak_board_c": true_peak_c,
             "time_above_liquidus_s": self.verdict.time_above_liquidus_s,
             "true_time_above_liquidus_s": true_above_s,
@@ -89,7 +92,7 @@ def execute(job: Job, target: Target, out: Path, tell: Tell) -> Report:
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
         interrupted = _record(job, target, place, header, tell)
-    return _judged(job, place, interrupted)
+    return _judged(place, interrupted)
 
 
 def _put_documents(job: Job, place: Path) -> dict[str, str]:
@@ -111,6 +114,7 @@ def _header(job: Job, target: Target, hashes: dict[str, str]) -> dict[str, lines
         "on": asked.on,
         **hashes,
         "seed": asked.seed if asked.is_simulated else None,
+        "faults": ", ".join(asked.faults) or None,
         "placing": job.placing,
         "started": datetime.now().astimezone().isoformat(timespec="seconds"),
     }
@@ -130,9 +134,9 @@ def _record(
         return keyboard.interrupted
 
 
-def _judged(job: Job, place: Path, interrupted: bool) -> Report:
+def _judged(place: Path, interrupted: bool) -> Report:
     record = read(place)
-    verdict = judge(record, job.paste)
+    verdict = kept(place).judge(record)
     folder.put_json(place, folder.VERDICT, verdict.as_json())
     picture.draw(record, verdict, place / folder.PICTURE)
     return Report(outcome_of(record), verdict, trip_of(record), record, place, interrupted)

@@ -15,17 +15,21 @@ from heatwright.documents import (
     Profile,
     Source,
     load_board,
+    load_parts,
     load_paste,
     load_profile,
     load_source,
     locate,
     shipped,
 )
+from heatwright.documents.bench import bench_of
+from heatwright.documents.checks import refuse_lead
+from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
 from heatwright.planning.nominal import Planned, Wanted, plan_for_source, plan_without_source
 from heatwright.records import folder
+from heatwright.running.named_faults import SIMULATED, named_faults
 
-SIM, PLANT = "sim:", "plant:"
 BEADS = ("sensor", "board_sensor")
 
 
@@ -44,10 +48,11 @@ class Asked:
     start_c: float | None = None
     seed: int = seeds.DEFAULT_SEED
     unknown_source: bool = False
+    faults: tuple[str, ...] = ()
 
     @property
     def is_simulated(self) -> bool:
-        return self.on.startswith((SIM, PLANT))
+        return self.on.startswith(SIMULATED)
 
 
 @dataclass(frozen=True)
@@ -90,6 +95,7 @@ def prepare(asked: Asked) -> Job:
 
 
 def _check(asked: Asked) -> None:
+    named_faults(asked.faults, asked.on)
     if not (asked.source or asked.plan):
         _check_known(asked)
     if asked.plan and asked.profile:
@@ -115,9 +121,20 @@ def _copies(asked: Asked, paste_at: Path) -> dict[str, bytes]:
     if asked.source:
         documents[folder.SOURCE] = locate("source", asked.source).read_bytes()
     if asked.board:
-        load_board(asked.board)
-        documents[folder.BOARD] = locate("board", asked.board).read_bytes()
+        documents |= _board_and_parts(asked.board, paste_at)
     return documents
+
+
+def _board_and_parts(name: str, paste_at: Path) -> dict[str, bytes]:
+    """The board and its parts, as far as no lead in them would meet a bismuth paste."""
+    at, board = locate("board", name), load_board(name)
+    parts = load_parts(board, at.parent)
+    refuse_lead(bench_of(load_paste(paste_at), board, parts))
+    by_name = {place.part: part for place, part in zip(board.placements, parts, strict=True)}
+    return {
+        folder.BOARD: at.read_bytes(),
+        folder.PARTS: parts_text(board, by_name).encode(),
+    }
 
 
 def _given_plan(path: Path) -> tuple[bytes, Plan]:

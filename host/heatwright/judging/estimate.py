@@ -1,0 +1,203 @@
+"""The board estimated on the fitted source, from the duty, the sensor's readings and melt marks.
+
+Many sources are drawn from the file's uncertainty and driven with the recorded duty and door. The
+sensor's readings, and each mark (solder is its own thermometer), then move every drawn board by
+linear regression of board on sensor over the drawn lot: an ensemble smoother (G. Evensen, *Data
+Assimilation*, 2nd ed. 2009, chapter 9). What is left of the spread is the band.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from heatcore.codes import EVENT_DOOR, EVENT_MARK, EVENT_UNMARK, STAGES
+from heatsim.batch import inputs_table, simulate_compiled
+from heatsim.params import PlantParams, number_fields
+from heatsim.plant import NODES, STEP_S
+from heatsim.seeds import KIND_SPREAD
+from heatwright.documents.paste import Paste
+from heatwright.documents.source import Source
+from heatwright.judging.curves import Floats
+from heatwright.records.reader import Record
+
+DRAWN, KEPT = 400, 40
+SEED = 20
+# readings compared, evenly over the run: more would say the same thing again
+READINGS = 40
+# what a reading may be off, besides the source's own spread: wire and front end, as one sd
+READING_SD_K = 2.0
+# a mark: the seen spot may be some K from the board, and a hand takes a second or two
+MARK_SD_K = 3.0
+MAINS_SD = 0.02
+ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0
+BOARD, SENSOR = NODES.index("board"), NODES.index("sensor")
+
+
+@dataclass(frozen=True)
+class Estimated:
+    """The board's likeliest curve and others as likely, all of one shape."""
+
+    time_s: Floats
+    board_c: Floats
+    members: tuple[Floats, ...]
+
+
+@dataclass(frozen=True)
+class Hidden:
+    """Why the model can't tell; ``reason`` names a sentence."""
+
+    reason: str
+
+
+class _Seen(NamedTuple):
+    """What was seen, what each drawn source would have shown there, and how exact it is."""
+
+    value: Floats
+    of_members: Floats
+    sd_k: Floats
+
+
+def estimate(
+    record: Record, heard: tuple[Floats, Floats], paste: Paste, source: Source
+) -> Estimated | Hidden:
+    """Estimate the board from what the controller's sensor heard. The truth is never read."""
+    if record.header.get("placing") != source.sensor.placing:
+        return Hidden("moved")
+    time_s = np.arange(record.time_s[0], record.time_s[-1] + STEP_S / 2, STEP_S)
+    rng = np.random.default_rng(SEED)
+    runs = _simulate(record, heard, time_s, source, rng)
+    if not np.isfinite(runs).all():
+        return Hidden("model")
+    seen = _readings(heard, time_s, runs, source)
+    for mark in _marks(record, time_s, runs, paste):
+        seen = _Seen(*(np.concatenate(pair, axis=-1) for pair in zip(seen, mark, strict=True)))
+    boards_c = _moved(runs[:, :, BOARD], seen, rng) + _residual(record, time_s, source, rng)
+    kept = boards_c[np.linspace(0, DRAWN - 1, KEPT).astype(int)]
+    return Estimated(time_s, boards_c.mean(axis=0), tuple(kept))
+
+
+def _simulate(
+    record: Record,
+    heard: tuple[Floats, Floats],
+    time_s: Floats,
+    source: Source,
+    rng: np.random.Generator,
+) -> Floats:
+    """Every drawn source driven as the record says: (sources, times, nodes)."""
+    at = np.clip(np.searchsorted(record.time_s, time_s, side="right") - 1, 0, None)
+    start_c = float(heard[1][0])
+    ambient_c = float(np.clip(start_c, ROOM_LOW_C, ROOM_HIGH_C))
+    mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)
+    table = inputs_table(
+        record.duty[at][:-1],
+        door=_door(record, time_s)[:-1],
+        fan=record.raw["fan"][at][:-1].astype(float).clip(0.0, 1.0),
+        ambient_c=ambient_c,
+    )
+    tables = np.repeat(table[np.newaxis], DRAWN, axis=0)
+    tables[:, :, 3] = mains[:, np.newaxis]
+    return simulate_compiled(draw(source, DRAWN, rng), tables, start_c=start_c)
+
+
+def _door(record: Record, time_s: Floats) -> Floats:
+    """1 while the door is open: from its switch, else from the events."""
+    door = np.zeros_like(time_s)
+    for event in record.events:
+        if event.code == EVENT_DOOR:
+            door[time_s >= event.time_s] = 1.0 if event.seen else 0.0
+    return door
+
+
+def draw(source: Source, count: int, rng: np.random.Generator) -> list[PlantParams]:
+    """Sources drawn from the file's uncertainty, correlations kept, each number in its range."""
+    nominal = source.plant_params()
+    sd = source.relative_sd() or _kind_sd(nominal)
+    names = list(sd)
+    normal = rng.standard_normal((count, len(names))) @ _root(source, names).T
+    ranges = {one.name: one.metadata for one in number_fields()}
+    drawn = []
+    for row in normal:
+        values = {f.name: getattr(nominal, f.name) for f in number_fields()}
+        for name, z in zip(names, row, strict=True):
+            # log-normal: a factor and its inverse are as likely, and no number turns negative
+            factor = float(np.exp(sd[name] * z))
+            low, high = ranges[name]["low"], ranges[name]["high"]
+            values[name] = min(max(values[name] * factor, low), high)
+        drawn.append(PlantParams(structure=nominal.structure, **values))
+    return drawn
+
+
+def _kind_sd(nominal: PlantParams) -> dict[str, float]:
+    """A file that states no uncertainty knows its kind only."""
+    names = ("element_j_k", "liner_j_k", "board_j_k", "liner_air_w_k", "leak_w_k")
+    return {name: KIND_SPREAD for name in names if getattr(nominal, name) > 0.0}
+
+
+def _root(source: Source, names: list[str]) -> Floats:
+    """A square root of the correlation matrix of these parameters."""
+    matrix = np.eye(len(names))
+    known = source.correlation()
+    if known:
+        at = [names.index(name) for name in known.names]
+        matrix[np.ix_(at, at)] = np.array(known.matrix())
+    values, vectors = np.linalg.eigh(matrix)
+    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
+
+
+def _readings(heard: tuple[Floats, Floats], time_s: Floats, runs: Floats, source: Source) -> _Seen:
+    at = np.linspace(0, time_s.size - 1, READINGS).astype(int)
+    value = np.interp(time_s[at], *heard)
+    spread_k = [one.sd_k for _, one in source.spread if one is not None]
+    # neighbouring readings err together: what all of them tell is not what one tells READINGS times
+    sd_k = np.full(READINGS, np.hypot(READING_SD_K, max(spread_k, default=0.0)) * 2.0)
+    return _Seen(value, runs[:, at, SENSOR], sd_k)
+
+
+def _marks(record: Record, time_s: Floats, runs: Floats, paste: Paste) -> list[_Seen]:
+    """The board at each mark that was not taken back: at its alloy's melting range."""
+    kept: list[float] = []
+    for event in record.events:
+        if event.code == EVENT_MARK:
+            kept.append(event.time_s)
+        elif event.code == EVENT_UNMARK and kept:
+            kept.pop()
+    melts_c = (paste.solidus_c + paste.liquidus_c) / 2.0
+    sd_k = float(np.hypot(MARK_SD_K, (paste.liquidus_c - paste.solidus_c) / 2.0))
+    found = []
+    for at_s in kept[:1]:
+        at = int(np.searchsorted(time_s, at_s).clip(0, time_s.size - 1))
+        board_c = runs[:, at : at + 1, BOARD]
+        found.append(_Seen(np.array([melts_c]), board_c, np.array([sd_k])))
+    return found
+
+
+def _moved(boards_c: Floats, seen: _Seen, rng: np.random.Generator) -> Floats:
+    """Every drawn board, moved by what was seen (perturbed observations)."""
+    apart = seen.of_members - seen.of_members.mean(axis=0)
+    count = len(boards_c) - 1
+    spread = apart.T @ apart / count + np.diag(seen.sd_k**2)
+    across = (boards_c - boards_c.mean(axis=0)).T @ apart / count
+    gain = np.linalg.solve(spread, across.T).T
+    noise_k = seen.sd_k * rng.standard_normal(seen.of_members.shape)
+    return np.asarray(boards_c + (seen.value + noise_k - seen.of_members) @ gain.T)
+
+
+def _residual(record: Record, time_s: Floats, source: Source, rng: np.random.Generator) -> Floats:
+    """What no parameter explains: one offset a source, as large as each stage's spread says."""
+    at = np.clip(np.searchsorted(record.time_s, time_s, side="right") - 1, 0, None)
+    by_stage = [getattr(source.spread, name) for name in STAGES]
+    mean_k = np.array([one.mean_k if one else 0.0 for one in by_stage])
+    sd_k = np.array([one.sd_k if one else 0.0 for one in by_stage])
+    stage = record.stage[at].clip(0, len(STAGES) - 1)
+    offset = rng.standard_normal((DRAWN, 1))
+    return np.asarray(mean_k[stage] + offset * _eased(sd_k[stage]))
+
+
+def _eased(sd_k: Floats) -> Floats:
+    """Without the jump at a stage's border, which would be a slope that no board has."""
+    width = round(20.0 / STEP_S)
+    padded = np.pad(sd_k, width, mode="edge")
+    return np.convolve(padded, np.ones(2 * width + 1) / (2 * width + 1), mode="valid")
