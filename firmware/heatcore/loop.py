@@ -6,6 +6,8 @@ nothing, builds no text and computes no CRC.
 
 from heatcore.codes import (
     DUTY,
+    NOTE_DOOR_LEFT_OPEN,
+    NOTE_DOOR_OPEN,
     NOTE_FINISHED,
     NOTE_HOST_LOST,
     NOTE_NO_READING,
@@ -15,6 +17,7 @@ from heatcore.codes import (
     TRACK,
 )
 from heatcore.command import Command
+from heatcore.door import Door
 from heatcore.inputs import NONE, Inputs
 from heatcore.interlock import Interlock
 from heatcore.limits import DUTY_MAX, HOST_LEASE_MS, LEASE_MS
@@ -23,6 +26,7 @@ from heatcore.pid import Pid
 from heatcore.plan import Plan
 from heatcore.reading import Reading
 from heatcore.reference import Reference
+from heatcore.scene import Scene
 from heatcore.scheduler import Scheduler
 
 NOW_MAX_MS = 1 << 29  # six days: a clock beyond it is broken, and differences stay in 31 bits
@@ -43,7 +47,9 @@ class ControlLoop:
         self._last_ms = 0
         self._ratio = Ratio()
         self._reading = Reading()
-        self._interlock = Interlock(plan)
+        self._interlock = Interlock(plan, self._ratio)
+        self._scene = Scene()
+        self._door = Door()
         self._schedule = Scheduler(plan)
         self._reference = Reference(plan, self._ratio)
         self._pid = Pid(plan.gains, self._ratio)
@@ -52,7 +58,9 @@ class ControlLoop:
         step_ms = self._step_ms(now_ms, inputs)
         elapsed_ms = clamp(step_ms, 0, LEASE_MS)
         self._reading.take(elapsed_ms, inputs)
-        self._interlock.judge(now_ms, step_ms, self._reading, inputs, not self.ended)
+        self._door.see(inputs, not (self.ended or self._is_door_time()), elapsed_ms)
+        self._set_scene()
+        self._interlock.judge(now_ms, step_ms, self._reading, inputs, self._scene)
         self._obey(inputs)
         if not (self.ended or self._interlock.trip):
             self._schedule.advance(elapsed_ms, inputs, self._reading.mc)
@@ -75,8 +83,21 @@ class ControlLoop:
         self._schedule.begin(inputs)
         return min(step_ms, 0)
 
+    def _set_scene(self) -> None:
+        """Before this tick decides anything: what the source has been doing until now."""
+        scene, command, schedule = self._scene, self.command, self._schedule
+        scene.running = not self.ended
+        scene.quiet = self._door.is_quiet or self._is_door_time()
+        scene.waiting = schedule.waiting
+        scene.falling = schedule.stage == RAMP_DOWN
+        scene.plan_ms = schedule.plan_ms
+        scene.duty = command.duty
+        scene.ff_duty = command.ff_duty
+        scene.y_mc = command.y_mc
+
     def _obey(self, inputs: Inputs) -> None:
         self._end(inputs.stop != 0, NOTE_STOPPED)
+        self._end(self._door.is_left_open, NOTE_DOOR_LEFT_OPEN)
         is_heard = 0 <= inputs.host_age_ms <= HOST_LEASE_MS
         self._end(self.plan.host_lost == STOP and not is_heard, NOTE_HOST_LOST)
 
@@ -109,7 +130,8 @@ class ControlLoop:
         allowed = not (self.ended or self._interlock.trip or self._schedule.outcome)
         command = self.command
         command.relay = 1 if allowed else 0
-        command.duty = clamp(duty, 0, DUTY_MAX) if allowed and self._reading.is_fresh() else 0
+        heats = allowed and self._reading.is_fresh() and not self._door.is_open
+        command.duty = clamp(duty, 0, DUTY_MAX) if heats else 0
         command.fan = 0 if self.ended or self._interlock.trip else 1
         command.door_cue = 1 if command.fan and self._is_door_time() else 0
         command.stage = self._schedule.stage
@@ -130,4 +152,5 @@ class ControlLoop:
     def _note(self) -> int:
         ended = self._end_note or self._schedule.outcome
         doubt = NOTE_NO_READING if self._reading.fault else 0
-        return ended or doubt or self._schedule.wait_note()
+        door = NOTE_DOOR_OPEN if self._door.is_open else 0
+        return ended or door or doubt or self._schedule.wait_note()

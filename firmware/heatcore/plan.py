@@ -21,7 +21,14 @@ from heatcore.fields import (
     rows,
     word,
 )
-from heatcore.limits import BOARD_MAX_MC, DUTY_MAX, RUN_MAX_MS, SENSOR_MAX_MC, TICK_MS
+from heatcore.limits import (
+    BOARD_MAX_MC,
+    DUTY_MAX,
+    RISE_MAX_MK_S,
+    RUN_MAX_MS,
+    SENSOR_MAX_MC,
+    TICK_MS,
+)
 from heatcore.line import CRC_DIGITS, checksum
 
 VERSION = 1
@@ -32,8 +39,7 @@ PLAN_MIN_MC = -50_000  # no workshop is colder
 GAIN_MAX = (1 << 20) - 1
 SHIFT_MAX = 17  # four ticks a second make it 19 bits in the integral
 FILTER_MAX_MS = 30_000
-RISE_MAX_MK_S = 20_000  # no source here heats its sensor faster
-COEFFICIENT_MAX = 1 << 20
+COEFFICIENT_MAX = (1 << 20) - 1  # the largest factor that Ratio takes
 DEVIATION_MAX = 1_000_000
 REST_MAX_S = 86_400
 NO_CUE = -1

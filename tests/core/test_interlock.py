@@ -1,8 +1,11 @@
 from core.plans import document, make
 from heatcore import codes, inputs
-from heatcore.interlock import Interlock, Patience
-from heatcore.limits import LEASE_MS, RUN_MAX_MS, SENSOR_MAX_MC
+from heatcore.interlock import Interlock
+from heatcore.limits import LEASE_MS, RUN_MAX_MS, SENSOR_MAX_MC, WATCHDOG_MS
+from heatcore.numbers import Ratio
+from heatcore.patience import Patience
 from heatcore.reading import Reading
+from heatcore.scene import Scene
 from heatcore.watch import Watch
 
 
@@ -13,8 +16,12 @@ class Bench:
         doc = document()
         doc["limits"].update(limits)
         self.plan = make(doc)
-        self.interlock = Interlock(self.plan)
+        self.interlock = Interlock(self.plan, Ratio())
         self.reading = Reading()
+        self.scene = Scene()
+        # readings leap here, as they may after a door and under some heat
+        self.scene.quiet = True
+        self.scene.duty = 1_000
         self.inputs = inputs.Inputs()
         self.now_ms = 0
         self.tell()
@@ -27,7 +34,8 @@ class Bench:
             setattr(given, name, changes[name])
         self.now_ms += step_ms
         self.reading.take(max(step_ms, 0), given)
-        self.interlock.judge(self.now_ms, step_ms, self.reading, given, running)
+        self.scene.running = running
+        self.interlock.judge(self.now_ms, step_ms, self.reading, given, self.scene)
         return self.interlock.trip
 
     def ticks_to_trip(self, **changes):
@@ -93,7 +101,7 @@ def test_a_ceiling_tightened_before_the_run_counts():
     plan = make(document())
     plan.limits[0] = 250_000
     bench = Bench()
-    bench.interlock = Interlock(plan)
+    bench.interlock = Interlock(plan, Ratio())
     assert bench.ticks_to_trip(sensor_mc=250_001) == 3
 
 
@@ -125,7 +133,7 @@ def test_a_plan_cannot_loosen_the_run_time():
     plan = make(document())
     plan.limits[2] = RUN_MAX_MS + 1_000
     bench = Bench()
-    bench.interlock = Interlock(plan)
+    bench.interlock = Interlock(plan, Ratio())
     bench.now_ms = RUN_MAX_MS
     assert bench.tell() == codes.RUN_TOO_LONG
 
@@ -133,11 +141,16 @@ def test_a_plan_cannot_loosen_the_run_time():
 def test_late_ticks_and_clocks_that_go_back():
     assert Bench().tell(step_ms=LEASE_MS) == 0
     assert Bench().tell(step_ms=0) == 0
-    for step_ms in (LEASE_MS + 1, -1):
+    for step_ms, trip in (
+        (LEASE_MS + 1, codes.TICK_LEASE),
+        (WATCHDOG_MS, codes.TICK_LEASE),
+        (WATCHDOG_MS + 1, codes.CLOCK_JUMP),
+        (-1, codes.CLOCK_JUMP),
+    ):
         bench = Bench()
         bench.now_ms = 5_000
-        assert bench.tell(step_ms=step_ms) == codes.TICK_LEASE
-        assert bench.said() == (codes.TICK_LEASE, step_ms, LEASE_MS)
+        assert bench.tell(step_ms=step_ms) == trip
+        assert bench.said() == (trip, step_ms, LEASE_MS)
 
 
 def test_a_changed_plan_is_noticed_within_a_round():

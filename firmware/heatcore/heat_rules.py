@@ -1,0 +1,108 @@
+"""Rules that hold the heat that was commanded against what the sensors show of it."""
+
+from heatcore.codes import TRACK
+from heatcore.inputs import NONE, Inputs
+from heatcore.limits import (
+    CURRENT_DUTY,
+    CURRENT_MA,
+    CURRENT_PATIENCE_MS,
+    NO_CURRENT_PATIENCE_MS,
+    OFF_DUTY,
+    RESPONSE_BEHIND_MK,
+    RESPONSE_DUTY,
+    RESPONSE_MS,
+    RESPONSE_RISE_MK,
+    RISE_OFF_LOOSE_MK,
+    RISE_OFF_MK,
+)
+from heatcore.patience import Patience
+from heatcore.plan import Plan
+from heatcore.reading import Reading
+from heatcore.scene import Scene
+
+
+def coast_mk(plan: Plan) -> int:
+    """How much further the sensor rises in the plan once its heating has ended."""
+    last = len(plan.u) - 1
+    while last > 0 and plan.u[last] == 0:
+        last -= 1
+    ended_mc = top_mc = plan.y_mc[last]
+    while last < len(plan.y_mc):
+        top_mc = max(top_mc, plan.y_mc[last])
+        last += 1
+    return top_mc - ended_mc
+
+
+def rise_allowed_mk(plan: Plan) -> int:
+    """Of a reading while no heat is commanded: loose where no model says how far it coasts."""
+    return RISE_OFF_MK + coast_mk(plan) if plan.law == TRACK else RISE_OFF_LOOSE_MK
+
+
+class Response:
+    """Heat that goes in must show: a minute above half power lifts any source here by some kelvin.
+
+    Not while the reading keeps up with the plan, which may want it level.
+    """
+
+    def __init__(self) -> None:
+        self.seen = 0
+        self.expected = RESPONSE_RISE_MK
+        self._base_mc = NONE
+        self._patience = Patience(RESPONSE_MS)
+
+    def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
+        if reading.fault or scene.quiet:
+            return self._patience.holds(True, elapsed_ms)
+        if self._base_mc == NONE or reading.mc - self._base_mc >= RESPONSE_RISE_MK:
+            self._base_mc = reading.mc
+            self._patience.forgive()
+        self._base_mc = min(self._base_mc, reading.mc)
+        self.seen = reading.mc - self._base_mc
+        behind = scene.y_mc == NONE or reading.mc < scene.y_mc - RESPONSE_BEHIND_MK
+        return self._patience.holds(scene.duty < RESPONSE_DUTY or not behind, elapsed_ms)
+
+
+class RiseWithoutHeat:
+    """From the moment that heat goes off, the reading rises no further than the source coasts."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.seen = 0
+        self.expected = rise_allowed_mk(plan)
+        self._lowest_mc = NONE
+        self._patience = Patience(CURRENT_PATIENCE_MS)
+
+    def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
+        if reading.fault:
+            return self._patience.holds(True, 0)
+        if scene.duty >= OFF_DUTY or self._lowest_mc == NONE:
+            self._lowest_mc = reading.mc
+        self._lowest_mc = min(self._lowest_mc, reading.mc)
+        self.seen = reading.mc - self._lowest_mc
+        return self._patience.holds(self.seen <= self.expected, elapsed_ms)
+
+
+class OffSlot:
+    """Current while the heater is commanded off, for a whole second or in an off-slot.
+
+    A negative current_ma is what flowed in the off-slots of a heater that is being fired.
+    """
+
+    def __init__(self) -> None:
+        self._patience = Patience(CURRENT_PATIENCE_MS)
+
+    def holds(self, inputs: Inputs, scene: Scene, elapsed_ms: int) -> bool:
+        flows_off = scene.duty == 0 and inputs.current_ma > CURRENT_MA
+        leaks = NONE < inputs.current_ma < -CURRENT_MA
+        return self._patience.holds(not (flows_off or leaks), elapsed_ms)
+
+
+class NoCurrent:
+    """None in the on-slots, while there is a sensor that would show it."""
+
+    def __init__(self) -> None:
+        self._patience = Patience(NO_CURRENT_PATIENCE_MS)
+
+    def holds(self, inputs: Inputs, scene: Scene, elapsed_ms: int) -> bool:
+        is_told = scene.duty >= CURRENT_DUTY and inputs.current_ma != NONE
+        flows = not -CURRENT_MA <= inputs.current_ma <= CURRENT_MA
+        return self._patience.holds(flows or not is_told, elapsed_ms)

@@ -1,0 +1,301 @@
+"""Each rule on its own: what it must bear, and what it must not."""
+
+from core.plans import document, make, plain
+from heatcore import inputs
+from heatcore.door import Door
+from heatcore.heat_rules import (
+    NoCurrent,
+    OffSlot,
+    Response,
+    RiseWithoutHeat,
+    coast_mk,
+    rise_allowed_mk,
+)
+from heatcore.limits import (
+    DISAGREE_MK,
+    DOOR_QUIET_MS,
+    DOOR_WAIT_MS,
+    FALL_MAX_MK_S,
+    RISE_NOISE_MK,
+    RISE_OFF_LOOSE_MK,
+    RISE_OFF_MK,
+    STUCK_MS,
+)
+from heatcore.reading import Reading
+from heatcore.scene import Scene
+from heatcore.sensor_rules import Disagree, Rate, Reversed, Stuck, WrongType
+
+
+class Bench:
+    """One rule, told one reading after another, 250 ms apart."""
+
+    def __init__(self, ask):
+        self.ask = ask  # ask(bench) -> whether the rule holds
+        self.reading = Reading()
+        self.reading.fault = 0
+        self.inputs = inputs.Inputs()
+        self.inputs.cold_junction_mc = 25_000
+        self.scene = Scene()
+
+    def holds(self, mc, **scene):
+        self.reading.mc = mc
+        for name in scene:
+            setattr(self.scene, name, scene[name])
+        return self.ask(self)
+
+    def ticks_to_trip(self, mc_at, ticks=400, **scene):
+        for tick in range(1, ticks + 1):
+            if not self.holds(mc_at(tick), **scene):
+                return tick
+        return 0
+
+
+def rising(mk_s, from_mc=100_000):
+    return lambda tick: from_mc + mk_s * tick // 4
+
+
+def rate_bench(rise_max_mk_s=2_000):
+    rule = Rate(rise_max_mk_s)
+    bench = Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    bench.rule = rule
+    return bench
+
+
+def test_rate_bears_the_plans_fastest_rise_and_no_more():
+    most = 2_000 + RISE_NOISE_MK
+    assert rate_bench().ticks_to_trip(rising(most)) == 0
+    assert rate_bench().ticks_to_trip(rising(most + 8)) == 7
+    assert rate_bench().ticks_to_trip(rising(-FALL_MAX_MK_S)) == 0
+    assert rate_bench().ticks_to_trip(rising(-FALL_MAX_MK_S - 8)) == 7
+
+
+def test_rate_says_what_it_saw():
+    bench = rate_bench()
+    bench.ticks_to_trip(rising(8_000))
+    assert (bench.rule.seen, bench.rule.expected) == (8_000, 3_500)
+    bench = rate_bench()
+    bench.ticks_to_trip(rising(-8_000))
+    assert (bench.rule.seen, bench.rule.expected) == (-8_000, -FALL_MAX_MK_S)
+
+
+def test_rate_knows_nothing_after_a_gap_and_bears_a_spike():
+    bench = rate_bench()
+    bench.ticks_to_trip(rising(0), 20)
+    bench.reading.fault = 1
+    bench.holds(100_000)
+    bench.reading.fault = 0
+    assert bench.ticks_to_trip(rising(0, 150_000), 40) == 0
+    spike = [100_000] * 20 + [180_000] + [100_000] * 20
+    assert rate_bench().ticks_to_trip(lambda tick: spike[tick - 1], 40) == 0
+
+
+def test_rate_is_judged_without_a_door_and_falls_are_free_in_ramp_down():
+    assert rate_bench().ticks_to_trip(rising(-30_000), quiet=True) == 0
+    assert rate_bench().ticks_to_trip(rising(-30_000), 40, falling=True) == 0
+    assert rate_bench().ticks_to_trip(rising(30_000), 40, falling=True) == 7
+
+
+def test_a_bead_that_falls_off_is_noticed_within_three_seconds():
+    """From 40 K above the room, behind a bead of four seconds."""
+    bench = rate_bench()
+    bench.ticks_to_trip(rising(0, 65_000), 20)
+    left = [40_000]
+    while len(left) < 40:
+        left.append(left[-1] - left[-1] // 16)
+    assert 0 < bench.ticks_to_trip(lambda tick: 25_000 + left[tick], 30) <= 12
+
+
+def reversed_bench(junction_mc=25_000):
+    rule = Reversed()
+    bench = Bench(lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.inputs.cold_junction_mc = junction_mc
+    return bench
+
+
+def test_reversed_leads_fall_below_where_they_began():
+    for junction_mc in (25_000, inputs.NONE):
+        bench = reversed_bench(junction_mc)
+        bench.holds(25_000)
+        assert bench.ticks_to_trip(rising(0, 15_000), 40) == 0
+        assert bench.ticks_to_trip(rising(0, 14_999), 40) == 9
+
+
+def test_a_warm_start_may_cool_down_to_the_room():
+    bench = reversed_bench()
+    bench.holds(60_000)
+    assert bench.ticks_to_trip(rising(0, 15_000)) == 0
+    assert bench.ticks_to_trip(rising(0, 14_000), quiet=True) == 0
+    assert bench.ticks_to_trip(rising(0, 14_000), quiet=False) == 9
+
+
+def wrong_bench(knows=True):
+    rule = WrongType(knows)
+    bench = Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    bench.rule = rule
+    bench.holds(25_000, y_mc=25_000)
+    return bench
+
+
+def test_another_thermocouple_gives_another_share_of_the_rise():
+    for mc, ticks in ((52_000, 0), (51_500, 9), (121_000, 0), (121_800, 9)):
+        bench = wrong_bench()
+        assert bench.ticks_to_trip(rising(0, mc), 100, y_mc=85_000) == ticks
+    assert (bench.rule.seen, bench.rule.expected) == (161, 160)
+
+
+def test_no_type_is_told_early_or_without_an_answer_or_a_model():
+    assert wrong_bench().ticks_to_trip(rising(0, 35_000), y_mc=74_999) == 0
+    assert wrong_bench().ticks_to_trip(rising(0, 27_999), y_mc=150_000) == 0
+    assert wrong_bench(False).ticks_to_trip(rising(0, 35_000), y_mc=150_000) == 0
+    assert wrong_bench().ticks_to_trip(rising(0, 35_000), y_mc=150_000, quiet=True) == 0
+
+
+def stuck_bench():
+    rule = Stuck()
+    bench = Bench(lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.holds(25_000)
+    return bench
+
+
+def test_a_word_that_stays_while_the_duty_moves():
+    bench = stuck_bench()
+    assert bench.ticks_to_trip(rising(0), duty=5_000) == 0
+    assert bench.ticks_to_trip(rising(0), duty=7_999) == 0
+    assert bench.ticks_to_trip(rising(0), duty=8_000) == 1
+    bench = stuck_bench()
+    bench.holds(100_000, duty=0)
+    assert bench.ticks_to_trip(rising(0), duty=3_000) == STUCK_MS // 250
+
+
+def test_steadiness_alone_and_a_junction_that_lives_are_no_fault():
+    assert stuck_bench().ticks_to_trip(rising(0), duty=5_000) == 0
+    bench = stuck_bench()
+    for tick in range(400):
+        bench.inputs.cold_junction_mc = 25_000 + 63 * (tick % 2)
+        assert bench.holds(100_000, duty=9_000 * (tick // 4 % 2))
+
+
+def test_before_its_first_answer_a_source_may_stand_still():
+    bench = stuck_bench()
+    assert bench.ticks_to_trip(rising(0, 27_999), duty=0) == 0
+    assert bench.ticks_to_trip(rising(0, 27_999), duty=9_000) == 0
+
+
+def disagree_bench(second_mc, status=inputs.OK):
+    rule = Disagree()
+    bench = Bench(lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.inputs.second_mc, bench.inputs.second_status = second_mc, status
+    return bench
+
+
+def test_two_sensors_must_agree_where_a_second_one_is_well():
+    far = 100_000 - DISAGREE_MK
+    assert disagree_bench(far).ticks_to_trip(rising(0)) == 0
+    assert disagree_bench(far - 1).ticks_to_trip(rising(0)) == 21
+    assert disagree_bench(100_001 + DISAGREE_MK).ticks_to_trip(rising(0)) == 21
+    assert disagree_bench(far - 1).ticks_to_trip(rising(0), quiet=True) == 0
+    assert disagree_bench(-50_000, inputs.OPEN).ticks_to_trip(rising(0)) == 0
+    assert disagree_bench(inputs.NONE).ticks_to_trip(rising(0)) == 0
+
+
+def response_bench():
+    rule = Response()
+    return Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+
+
+def test_heat_must_show_within_a_minute():
+    # 4 K within 60 s is 67 mK a second
+    assert response_bench().ticks_to_trip(rising(72), 2_000, duty=6_000) == 0
+    assert response_bench().ticks_to_trip(rising(60), 2_000, duty=6_000) == 241
+    assert response_bench().ticks_to_trip(rising(60), 2_000, duty=4_999) == 0
+    assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_000) == 0
+    assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_001) == 241
+    assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, quiet=True) == 0
+
+
+def test_a_gap_is_no_response_and_no_excuse():
+    bench = response_bench()
+    assert bench.ticks_to_trip(rising(0), 200, duty=9_000) == 0
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0), 4) == 0
+    bench.reading.fault = 0
+    assert 0 < bench.ticks_to_trip(rising(0), 60) < 60
+
+
+def rise_bench(doc):
+    rule = RiseWithoutHeat(make(doc))
+    return Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+
+
+def test_coast_comes_from_the_plan():
+    coasting = document(
+        waits=[], u=[6_000, 5_000, 4_300, 0, 0, 0],
+        y_mc=[25_000, 150_000, 180_000, 240_000, 246_000, 120_000],
+    )  # fmt: skip
+    assert coast_mk(make(document())) == 0
+    assert coast_mk(make(coasting)) == 66_000
+    assert rise_allowed_mk(make(document())) == RISE_OFF_MK
+    assert rise_allowed_mk(make(plain())) == RISE_OFF_LOOSE_MK
+
+
+def test_no_rise_without_heat():
+    for doc, allowed in ((document(), RISE_OFF_MK), (plain(), RISE_OFF_LOOSE_MK)):
+        bench = rise_bench(doc)
+        bench.holds(150_000, duty=8_000)
+        assert bench.ticks_to_trip(rising(0, 150_000 + allowed), 40, duty=499) == 0
+        assert bench.ticks_to_trip(rising(0, 150_001 + allowed), 40) == 5
+
+
+def test_a_rise_is_measured_from_the_lowest_point_since_heat_went_off():
+    bench = rise_bench(document())
+    bench.holds(150_000, duty=8_000)
+    assert bench.ticks_to_trip(rising(-1_000, 150_000), 100, duty=0) == 0
+    assert bench.ticks_to_trip(rising(2_000, 125_000), 100) in (20, 21, 22, 23, 24, 25)
+    bench = rise_bench(document())
+    assert bench.ticks_to_trip(rising(2_000), 200, duty=500) == 0
+
+
+def current_bench(rule):
+    return Bench(lambda b: rule.holds(b.inputs, b.scene, 250))
+
+
+def test_current_while_off_or_in_an_off_slot():
+    for current_ma, duty, ticks in (
+        (201, 0, 5), (200, 0, 0), (4_000, 1, 0), (-201, 5_000, 5), (-200, 5_000, 0),
+        (-4_000, 0, 5), (inputs.NONE, 0, 0),
+    ):  # fmt: skip
+        bench = current_bench(OffSlot())
+        bench.inputs.current_ma = current_ma
+        assert bench.ticks_to_trip(rising(0), 40, duty=duty) == ticks
+
+
+def test_no_current_where_there_should_be():
+    for current_ma, duty, ticks in (
+        (200, 2_000, 21), (201, 2_000, 0), (0, 1_999, 0), (0, 9_800, 21), (-200, 9_000, 21),
+        (-201, 9_000, 0), (inputs.NONE, 9_000, 0),
+    ):  # fmt: skip
+        bench = current_bench(NoCurrent())
+        bench.inputs.current_ma = current_ma
+        assert bench.ticks_to_trip(rising(0), 40, duty=duty) == ticks
+
+
+def test_a_door_is_waited_for():
+    door, given = Door(), inputs.Inputs()
+    given.door = 1
+    opened = [(door.see(given, True, 250), door.is_open, door.is_left_open) for _ in range(41)]
+    assert [row[1] for row in opened] == [True] * 41
+    assert [row[2] for row in opened] == [False] * (DOOR_WAIT_MS // 250) + [True]
+    given.door = 0
+    shut = [(door.see(given, True, 250), door.is_open, door.is_quiet) for _ in range(241)]
+    assert [row[1] for row in shut] == [False] * 241
+    assert [row[2] for row in shut] == [True] * (DOOR_QUIET_MS // 250 - 1) + [False] * 2
+
+
+def test_a_door_that_is_not_watched_or_not_fitted_is_nobodys_fault():
+    door, given = Door(), inputs.Inputs()
+    given.door = 1
+    door.see(given, False, 250)
+    assert (door.is_open, door.is_quiet) == (False, False)
+    given.door = inputs.NONE
+    door.see(given, True, 250)
+    assert (door.is_open, door.is_quiet) == (False, False)
