@@ -722,6 +722,7 @@ FAULT_ON_SIMULATED = "--on sim:NAME or plant:MODULE:FACTORY"
 FAULT_NEEDS_RUN = "before arming there is nothing yet that this fault could hit"
 FAULT_FROM_0 = "0 or more seconds after heating begins"
 FAULT_NO_TIME = "no time for this fault"
+FAULT_UNTIMED = "no @SECONDS after the name"
 FAULT_FORM = "NAME@SECONDS, such as relay-shorted@200; below 0: before arming"
 CAUTIONS = """\
 Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place;

@@ -24,6 +24,7 @@ Examples:
   heatwright run --on sim:toaster --source toaster --sensor board_sensor
   heatwright run --on sim:drawer --seed 7 --source drawer --sensor board_sensor
   heatwright run --on plant:mine:make --profile my-profile.toml
+  heatwright run --on sim:toaster --source toaster --fault relay-shorted@200
   heatwright run --on /dev/ttyACM0 --source my-oven.toml
 
 \b
@@ -36,6 +37,7 @@ OF_PROFILE = "Default: the paste's own, as far as the source can follow."
 OF_SOURCE = "The fitted source: makes a plan that it can follow."
 OF_SENSOR = "Where the control sensor sits: where the source has it, or on the board."
 OF_SEED = "Simulated: 0 is the nominal source, any other draws one like it."
+OF_FAULT = "Simulated: break this, so long after heating begins. Repeatable."
 OF_UNKNOWN = "Real: run a plain profile on a source that nobody has measured."
 
 Wrap = Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -93,6 +95,7 @@ def _how_to_run() -> list[Wrap]:
         click.option(
             "--seed", type=click.IntRange(min=0), default=1, show_default=True, help=OF_SEED
         ),
+        click.option("--fault", "faults", multiple=True, metavar="NAME@SECONDS", help=OF_FAULT),
         click.option("--speed", metavar="X|max", callback=_speed, help="Simulated: default max."),
         click.option(
             "--out",

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 
 from heatsim import plugin, seeds
-from heatsim.loop import Rig
+from heatsim.loop import Heats, Rig
+from heatsim.mains import Mains
 from heatsim.plant import Plant
+from heatsim.sensor import Sensor
 from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.errors import BadInput, Fault
-from heatwright.running.job import PLANT, SIM, Asked
+from heatwright.running.job import Asked
+from heatwright.running.named_faults import PLANT, SIM, named_faults
 from heatwright.running.simulated import SimulatedTarget, plugin_fault
 from heatwright.running.target import Target
 
@@ -42,7 +45,18 @@ def rig(asked: Asked) -> Rig:
     drawn = seeds.draw(params, asked.seed)
     plant = Plant(drawn.params)
     plant.reset(asked.ambient_c, asked.start_c)
-    return Rig(plant, drawn.sensor, drawn.mains, reads=asked.sensor, ambient_c=asked.ambient_c)
+    return _rig(asked, plant, drawn.mains, drawn.sensor)
+
+
+def _rig(asked: Asked, plant: Heats, mains: Mains, sensor: Sensor) -> Rig:
+    return Rig(
+        plant,
+        sensor,
+        mains,
+        reads=asked.sensor,
+        ambient_c=asked.ambient_c,
+        faults=named_faults(asked.faults, asked.on),
+    )
 
 
 def _plugged_in(asked: Asked) -> Rig:
@@ -54,4 +68,4 @@ def _plugged_in(asked: Asked) -> Rig:
     except plugin.PluginError as error:
         raise plugin_fault(error) from error
     mains, sensor = seeds.draw_surroundings(asked.seed)
-    return Rig(plant, sensor, mains, reads=asked.sensor, ambient_c=asked.ambient_c)
+    return _rig(asked, plant, mains, sensor)
