@@ -3,8 +3,7 @@
 
 import json
 
-from heatcore.limits import BOARD_MAX_MC, RUN_MAX_MS, SENSOR_MAX_MC
-from heatcore.plan import RISE_MAX_MK_S
+from heatcore.limits import BOARD_MAX_MC, RISE_MAX_MK_S, RUN_MAX_MS, SENSOR_MAX_MC
 
 SENSORS = ("max31855", "max31856", "max6675", "max31865")
 

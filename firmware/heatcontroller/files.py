@@ -22,11 +22,15 @@ class Files:
             except OSError:
                 pass  # a worn or full file system: each use of the folder says so itself
 
-    def read(self, path: str) -> bytes | None:
+    def read(self, path: str) -> bytearray | None:
         if not self._there(path):
             return None
+        # One block of the right size: read() alone grows its own by doubling, and a heap is short
+        # of large blocks.
+        data = bytearray(self._size(path))
         with open(self._root + path, "rb") as file:
-            return file.read()
+            file.readinto(data)
+        return data
 
     def read_part(self, path: str, offset: int, count: int) -> bytes:
         with open(self._root + path, "rb") as file:

@@ -3,15 +3,13 @@
 from array import array
 
 from heatcore.inputs import NONE, OK
+from heatcore.limits import CURRENT_MA
 
 # A source that has cooled to this is not being heated.
 COLD_MC = 50000
 # A cooling oven loses 0.35 C/s at reflow heat; a heated one never loses 5 K in a minute.
 FALL_MK = 5000
 FALL_S = 60
-# An SSR that is off still leaks some mA, and a current sensor has noise; the smallest heater in
-# reach draws 1 A.
-CURRENT_MA = 200
 
 
 class OffProof:
@@ -47,4 +45,5 @@ class OffProof:
 
 
 def has_current(inputs) -> bool:
-    return inputs.current_ma != NONE and inputs.current_ma > CURRENT_MA
+    # Negative: what flows in the off-slots of a heater that is being fired.
+    return inputs.current_ma != NONE and not -CURRENT_MA <= inputs.current_ma <= CURRENT_MA

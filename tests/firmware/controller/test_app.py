@@ -75,6 +75,15 @@ class Rig:
             self.app.turn()
         return self.machine.state
 
+    def warm(self, degrees):
+        """The sensor climbs by 2 K/s, as an oven lets it."""
+        now = self.app.inputs.sensor_mc / 1000
+        while now < degrees:
+            now += 0.5
+            self.converter.warm_to(now)
+            self.go(0.25)
+        return self
+
     def ask(self, verb, *words):
         self.number += 1
         self.port.coming += line.encode(["q", self.number, verb, *words])
@@ -125,10 +134,10 @@ def test_idle_tells_four_times_a_second_and_heats_nothing():
 def test_a_run_heats_as_the_plan_says_and_is_logged():
     rig = Rig().begin()
     before_us = rig.heat_us
-    rig.converter.warm_to(40)
+    rig.warm(30)
     rig.go(4)
     assert rig.machine.state == RUNNING
-    share = (rig.heat_us - before_us) / 4e6
+    share = (rig.heat_us - before_us) / 8e6
     assert abs(share - rig.machine.command.duty / 10_000) < 0.2
     assert chip.get_level(wiring.RELAY_PIN)
     assert rig.store.runs()[0][1] > 300
@@ -202,8 +211,7 @@ def test_ctrl_c_turns_off_and_resets_into_idle():
     for by_byte in (True, False):
         chip.clear()
         rig = Rig().begin()
-        rig.converter.warm_to(120)
-        rig.go(3)
+        rig.warm(70)
         if by_byte:
             rig.port.coming = b"\x03"
             with pytest.raises(chip.Reset):
@@ -250,8 +258,7 @@ def test_a_full_file_system_during_a_run_costs_the_log_and_not_the_run():
     rig = Rig().begin()
     rig.files.fails = ENOSPC
     before_us = rig.heat_us
-    rig.converter.warm_to(40)
-    rig.go(3)
+    rig.warm(30)
     assert rig.machine.state == RUNNING
     assert rig.heat_us > before_us
     assert rig.ask("hello")[1]["trouble"].startswith("no log")

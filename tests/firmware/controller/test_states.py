@@ -559,9 +559,13 @@ def test_an_open_cutoff_is_said_as_a_trip():
 
 def test_a_late_tick_trips():
     found = bench().begin()
-    found.now_ms += 3_000
+    found.now_ms += 1_000
     found.tick()
     assert tripped(found).machine.trip == codes.TICK_LEASE
+    found = bench().begin()
+    found.now_ms += 3_000
+    found.tick()
+    assert tripped(found).machine.trip == codes.CLOCK_JUMP
 
 
 # --- marks, door, service ---

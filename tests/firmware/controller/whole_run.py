@@ -14,7 +14,6 @@ from heatcontroller import startup, wiring
 from heatcontroller.files import Files
 from heatcontroller.states import ARMED, IDLE, RUNNING
 from heatcontroller.store import LOGS, PLANS, Store
-from heatcore import plan
 
 # W25Q-type flash, as on RP2040 boards: sector erase 45 ms typical, 400 ms at most (data sheet).
 ERASE_US = 45_000
@@ -149,15 +148,11 @@ def run(app, plan_id):
     }
 
 
-def main(root, plan_path, has_panel):
+def main(root, has_panel):
     if has_panel:
         fit_panel()
     app = start(root)
-    with open(plan_path, "rb") as file:
-        data = file.read()
-    app.machine.store.keep_plan(plan.read(data).id, data)
-    del data
     print(json.dumps(run(app, app.machine.store.plans()[0])))
 
 
-main(sys.argv[1], sys.argv[2], "panel" in sys.argv)
+main(sys.argv[1], "panel" in sys.argv)
