@@ -12,20 +12,41 @@ from heatwright.records.units import MILLI
 
 Outcome = Literal["finished", "tripped", "stopped", "ended_unmelted"]
 FIRST_TRIP, LAST_TRIP = 1, 99
-# What the two numbers of a trip are; those of all others are bare numbers.
-OF_TEMPERATURE = {
-    codes.SENSOR_RANGE,
-    codes.OVER_TEMPERATURE,
-    codes.OVER_PLAN_CEILING,
-    codes.BOARD_TOO_HOT,
-    codes.HOT_AFTER_OFF,
+# What the two numbers of a trip are, in thousandths; those of all others are bare numbers.
+UNITS = {
+    "°C": (
+        codes.SENSOR_RANGE,
+        codes.OVER_TEMPERATURE,
+        codes.OVER_PLAN_CEILING,
+        codes.BOARD_TOO_HOT,
+        codes.SENSOR_REVERSED,
+        codes.COLD_JUNCTION_RANGE,
+        codes.HOT_AFTER_OFF,
+    ),
+    "K": (
+        codes.SENSORS_DISAGREE,
+        codes.NO_RESPONSE,
+        codes.RISE_WITHOUT_HEAT,
+        codes.NOT_AS_EXPECTED,
+        codes.UNEXPLAINED_RISE,
+    ),
+    "K/s": (codes.SENSOR_RATE,),
+    "s": (
+        codes.SENSOR_STALE,
+        codes.RUN_TOO_LONG,
+        codes.TICK_LEASE,
+        codes.CLOCK_JUMP,
+        codes.SENSOR_STUCK,
+        codes.NOT_PROVEN_OFF,
+    ),
+    "A": (codes.CURRENT_IN_OFF_SLOT, codes.NO_CURRENT, codes.CURRENT_WHILE_OFF),
 }
-OF_TIME = {codes.SENSOR_STALE, codes.RUN_TOO_LONG, codes.TICK_LEASE, codes.NOT_PROVEN_OFF}
+UNIT_OF = {codes.TRIP_NAMES[code]: unit for unit, those in UNITS.items() for code in those}
 
 
 @dataclass(frozen=True)
 class Trip:
-    """Why the controller stopped for safety: the rule's name, its numbers (C, s or bare), when."""
+    """Why the controller stopped for safety: the rule's name, its numbers (in `UNITS`), when."""
 
     code: str
     seen: float | None
@@ -39,14 +60,12 @@ def trip_of(record: Record) -> Trip | None:
     if event is None:
         return None
     name = codes.TRIP_NAMES.get(event.code, f"trip_{event.code}")
-    return Trip(name, *_numbers(event), event.time_s)
+    parts = MILLI if name in UNIT_OF else 1
+    return Trip(name, _in_unit(event.seen, parts), _in_unit(event.expected, parts), event.time_s)
 
 
-def _numbers(event: Event) -> tuple[float | None, float | None]:
-    if event.code not in OF_TEMPERATURE | OF_TIME:
-        return event.seen, event.expected
-    seen, expected = (None if n is None else n / MILLI for n in (event.seen, event.expected))
-    return seen, expected
+def _in_unit(number: int | None, parts: int) -> float | None:
+    return number if number is None or parts == 1 else number / parts
 
 
 def outcome_of(record: Record) -> Outcome:
@@ -63,17 +82,14 @@ def outcome_of(record: Record) -> Outcome:
 
 def trip_line(trip: Trip) -> str:
     """What the controller saw and what it expected, in words."""
-    unit = _unit(trip.code)
+    unit = UNIT_OF.get(trip.code, "")
     return sentences.TRIP_LINE.format(
         at=f"{trip.at_s:.0f} s",
         name=trip.code.replace("_", " "),
-        seen=f"{trip.seen:.6g}{unit}" if trip.seen is not None else "-",
-        expected=f"{trip.expected:.6g}{unit}" if trip.expected is not None else "-",
+        seen=_said(trip.seen, unit),
+        limit=_said(trip.expected, unit),
     )
 
 
-def _unit(name: str) -> str:
-    numbers = {name: number for number, name in codes.TRIP_NAMES.items()}
-    if numbers.get(name) in OF_TEMPERATURE:
-        return " °C"
-    return " s" if numbers.get(name) in OF_TIME else ""
+def _said(number: float | None, unit: str) -> str:
+    return "nothing" if number is None else f"{number:.6g} {unit}".rstrip()

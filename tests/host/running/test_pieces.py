@@ -18,7 +18,7 @@ from heatwright.records.writer import RecordWriter
 from heatwright.running import session
 from heatwright.running.execute import Report
 from heatwright.running.orders import Keyboard
-from heatwright.running.outcome import outcome_of, trip_line, trip_of
+from heatwright.running.outcome import UNIT_OF, UNITS, outcome_of, trip_line, trip_of
 from heatwright.running.progress import Progress, live_line
 from heatwright.running.simulated import SimulatedTarget
 from heatwright.running.target import Refused, Target
@@ -57,13 +57,19 @@ def test_a_trip_carries_what_was_seen_and_what_was_expected(tmp_path):
     trip = trip_of(record)
     assert (trip.code, trip.at_s) == ("over_temperature", 400.0)
     assert (trip.seen, trip.expected) == (301.0, 300.0)
-    assert "over temperature; seen 301 °C, expected at most 300 °C" in trip_line(trip)
+    assert "over temperature; seen 301 °C, limit 300 °C" in trip_line(trip)
 
 
 def test_a_trip_of_time_is_told_in_seconds(tmp_path):
     trip = trip_of(record_with(tmp_path, (codes.RUN_TOO_LONG, 600_250, 600_000)))
     assert (trip.seen, trip.expected) == (600.25, 600.0)
     assert "600 s" in trip_line(trip)
+
+
+def test_every_unit_belongs_to_trips_that_exist():
+    every = [code for those in UNITS.values() for code in those]
+    assert len(every) == len(set(every)) == len(UNIT_OF)
+    assert set(every) <= set(codes.TRIP_NAMES)
 
 
 def test_a_trip_of_a_status_keeps_its_number(tmp_path):

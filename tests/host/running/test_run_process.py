@@ -14,7 +14,7 @@ from host.running.mine import HEATWRIGHT, begin
 
 # Slow enough to be met half-way, fast enough not to be waited for.
 SLOW = ("run", "--on", "plant:box:make", "--sensor", "board_sensor", "--speed", "120")
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 
 
 def await_record(folder, at_least=60_000):
