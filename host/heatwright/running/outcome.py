@@ -7,7 +7,7 @@ from typing import Literal
 
 from heatcore import codes
 from heatwright import sentences
-from heatwright.records.reader import Event, Record
+from heatwright.records.reader import Record
 from heatwright.records.units import MILLI
 
 Outcome = Literal["finished", "tripped", "stopped", "ended_unmelted"]
