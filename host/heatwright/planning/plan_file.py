@@ -131,7 +131,7 @@ def _limits(sensor_c: float, board_c: float, run_s: float, rise_k_s: float) -> d
         "sensor_max_mc": min(mc_from_c(sensor_c), limits.SENSOR_MAX_MC),
         "board_max_mc": min(mc_from_c(board_c), limits.BOARD_MAX_MC),
         "run_max_ms": min(ms_from_s(run_s * TIME_ROOM + TIME_ROOM_S), limits.RUN_MAX_MS),
-        "rise_max_mk_s": clamp(round(rise_k_s * MILLI), 1, core.RISE_MAX_MK_S),
+        "rise_max_mk_s": clamp(round(rise_k_s * MILLI), 1, limits.RISE_MAX_MK_S),
     }
 
 
