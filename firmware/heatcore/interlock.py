@@ -160,6 +160,7 @@ class Interlock:
         residual = self.residual
         if reading.fault or scene.quiet or scene.waiting or scene.y_mc == NONE:
             residual.restart()
+            return
         extra_duty = scene.duty - scene.ff_duty
         held = residual.holds(scene.plan_ms, reading.mc - scene.y_mc, extra_duty)
         self._require(held, NOT_AS_EXPECTED, residual.seen, residual.expected)

@@ -97,9 +97,13 @@ def _sealed(doc: dict[str, Any], name: str) -> bytes:
         "deviation": [],
         **doc,
     }
-    text = json.dumps(whole, sort_keys=True)
-    whole["id"] = hashlib.sha256(text.encode()).hexdigest()[:8]
-    return core.write(whole)
+    return with_id(whole)
+
+
+def with_id(doc: dict[str, Any]) -> bytes:
+    """The plan's sealed bytes, named after all that it says: two plans that differ never meet."""
+    text = json.dumps({**doc, "id": ""}, sort_keys=True)
+    return core.write({**doc, "id": hashlib.sha256(text.encode()).hexdigest()[:8]})
 
 
 def _plain(name: str) -> str:

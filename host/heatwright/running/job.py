@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from heatcore.codes import SETPOINT
@@ -27,6 +27,7 @@ from heatwright.documents.checks import refuse_lead
 from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
 from heatwright.planning.nominal import Planned, Wanted, plan_for_source, plan_without_source
+from heatwright.planning.residual import residual_limits
 from heatwright.records import folder
 from heatwright.running.named_faults import SIMULATED, named_faults
 
@@ -183,4 +184,8 @@ def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile
         ambient_c=asked.ambient_c,
         start_c=asked.start_c,
     )
-    return plan_for_source(source.plant_params(), wanted) if source else plan_without_source(wanted)
+    if source is None:
+        return plan_without_source(wanted)
+    planned = plan_for_source(source.plant_params(), wanted)
+    data = residual_limits(source, planned.plan, reads=asked.sensor, ambient_c=asked.ambient_c)
+    return replace(planned, plan=data)
