@@ -151,6 +151,40 @@ PREVIEW_MISSING = ", {count} missing"
 PREVIEW_STEPS = "  a row every {usual} s ({low} to {high} s)"
 PREVIEW_GAP = "  a gap of {length} from {at} on: a verdict over it will be unknown"
 
+# Replay ---------------------------------------------------------------------------------------
+
+REPLAY_BAD_PLAN = "this is not a plan that the core would take"
+REPLAY_NO_PLAN = "there is no plan to replay"
+REPLAY_NO_PLAN_EXPECTED = "plan.json beside the record, or a plan file"
+REPLAY_NO_PLAN_CURE = "An imported run has none; name a run that heatwright run recorded."
+REPLAY_NOT_EACH_TICK = "this record does not hold every tick"
+REPLAY_NOT_EACH_TICK_CURE = (
+    "A controller's own log and an import are thinner; replay what heatwright run recorded."
+)
+REPLAY_SAME = (
+    "The same, bit for bit: {ticks} commands and all events of the core came out again. Samples "
+    "after heat had ended: {silent}, none of them heated."
+)
+REPLAY_DIFFERS = "Not the same: first at {at}, {field}: recorded {recorded}, replayed {replayed}."
+REPLAY_DAMAGED = (
+    "{count} lines of the record are damaged: from there on the core was not told the same."
+)
+REPLAY_VERSIONS = "Recorded by Heatwright {then}, replayed with {now}."
+REPLAY_TRACE = "Trace {recorded}, replayed {replayed}"
+OTHER_SAME = "On these readings plan {name} would have commanded the very same."
+OTHER_PARTS = "On these readings plan {name} parts from the record at {at}: {what}"
+OTHER_HEAT = (
+    "Heat until {end}: recorded {recorded} at full power, this plan {other}; highest {highest}."
+)
+OTHER_TRIP = "It would have stopped for safety at {at}: {trip}."
+OTHER_BOARD = (
+    "On the fitted source, nominal, simulated: {name}: the board peaks at {peak}, {above} above "
+    "{liquidus}."
+)
+OTHER_REFUSED = "on the fitted source this plan could not have been started"
+OTHER_NO_SOURCE = "No source.toml in the run's folder: what the board would have seen is not known."
+OTHER_TITLE = "Plan {name} on the readings of {record}"
+
 # Documents ------------------------------------------------------------------------------------
 
 UNKNOWN_KEY = "unknown key"
@@ -698,6 +732,41 @@ NO_FIT = (
     "(fit {fit:.0f} %), worst {worst:.0f} K at {at:.0f} s. {cure} No file was changed."
 )
 NO_FIT_CURE = "Check --kind, the columns and their units, and where the sensor sat."
+NO_MARK = "no mark was made afterwards that could be taken back"
+NO_MARK_CURE = "A mark pressed during a run was taken back then, with u, or stands."
+MARKS_CLOSED = "the file of marks can't be read or written"
+ALLOY_NOT_KNOWN = "which alloy melted is not known"
+KEPT_BACK = "not shown to the fit"
+NOT_FULL = "Full heat was never on: how strong the source is stays a guess."
+NOT_COASTED = "Heat was never off while it was hot, door shut: what is stored and lost is a guess."
+NOT_OPENED = "The door was never opened while it was hot: cooling is a guess."
+NOT_ON_BOARD = (
+    "Nobody read the board: how far it is from the sensor is the kind's guess. Fix a thermocouple "
+    "on a scrap board, or mark the melt in a run: heatwright mark."
+)
+NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
+SET_UP_MOVED = (
+    "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
+)
+NOTHING_TO_MEASURE = "nothing to measure"
+NOTHING_TO_MEASURE_CURE = "Name records, or guide a run with --on sim:toaster or a port."
+MEASURED = (
+    "On stretches that it was not shown the model is off by {rms_c:.1f} K (RMS), fit "
+    "{fit_percent:.1f} %, worst {worst_k:+.1f} K at {worst_at_s:.0f} s."
+)
+CHECKED = (
+    "{run}, {name}: off by {rms_c:.1f} K (RMS), fit {fit_percent:.1f} %, worst {worst_k:+.1f} K at "
+    "{worst_at_s:.0f} s."
+)
+LEVELS = {
+    "few": "The record supports the most important parameters; the rest stays as its kind has it.",
+    "whole": "The record supports the whole model.",
+    "loose": "It does not behave like its kind: its numbers were left free. Was --kind right?",
+}
+INTERVAL = "  {name:24} {low:10.4g} to {high:.4g} {unit}"
+PICTURE = "Measured against predicted: {path}"
+CANDIDATE_KEPT = "A candidate, not yet in use: {path}. Look at the picture; keep it with --accept."
+SOURCE_KEPT = "Kept: {path}"
 
 # Planning -------------------------------------------------------------------------------------
 
@@ -863,6 +932,41 @@ NO_OUTPUTS_YET = (
     "--outputs ssr, then heatwright cold-check --port {port}."
 )
 FLASHED_NEXT = "Next, with the mains unplugged: heatwright cold-check --port {port}"
+
+# Fault campaign -------------------------------------------------------------------------------
+
+CAMPAIGN_ON = "the campaign breaks simulated sources only"
+CAMPAIGN_RUNS = "Breaking things"
+CAMPAIGN_HEADS = (
+    "fault", "seen", "median s", "p95 s", "max s", "hottest board °C", "hottest unseen °C",
+)  # fmt: skip
+CAMPAIGN_FAULT_HEADS = ("fault", "what happens")
+CAMPAIGN_SOURCE = "source, sensor"
+CAMPAIGN_PLACES = {"sensor": "in its own place", "board_sensor": "on the board"}
+CAMPAIGN_FALSE = "Runs without a fault: {runs}; stopped all the same: {tripped}{by}."
+CAMPAIGN_FALSE_BY = " (by {rules})"
+CAMPAIGN_SPREAD = (
+    "Simulated sources within {spread:.0%} of the model that the plan was made from, {seeds} draws "
+    "of each source and placing of the sensor; mains within 10 %, sensor noise, cold junction "
+    "within 2 K."
+)
+CAMPAIGN_PAGE_HEAD = """# What is seen when something breaks
+
+Made by `heatwright faults --page`: every number here was measured in simulation, with the very
+files that the controller runs. No heater was harmed, and none was proved: a simulated oven is not
+yours. See [safety.md](safety.md) for what software can't do."""
+CAMPAIGN_PAGE_COLUMNS = """Seen: the controller stopped by itself, of all cases (9 moments of the run, 2 places of the sensor).
+Seconds: from the fault to the heater off for good. Hottest unseen: the board's highest temperature
+where nothing was noticed and the run went on; a plain run peaks at 235 to 250 °C."""
+CAMPAIGN_PAGE_FAULTS = "## The faults"
+CAMPAIGN_PAGE_SOURCES = "## Source by source"
+CAMPAIGN_BY_SOURCE = ("relay-shorted", "relay-open", "both-welded", "sensor-detached-air")
+CAMPAIGN_BOTH = (
+    "With both relays welded no rule can help: the board was at 300 °C {seconds:.0f} s after the "
+    "fault, at the soonest. Only a thermal cut-out of its own in series, or a hand at the plug, "
+    "ends that. A welded solid-state relay with no safety relay in series is the same case."
+)
+CAMPAIGN_BOTH_COOL = "With both relays welded no rule can help; see the table for the board."
 
 # Demo -----------------------------------------------------------------------------------------
 

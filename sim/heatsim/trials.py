@@ -13,7 +13,7 @@ from dataclasses import asdict, dataclass, replace
 from random import Random
 from typing import Any
 
-from heatcontroller.states import ARMED, RUNNING, TRIPPED
+from heatcontroller.states import ARMED, IDLE, RUNNING, TRIPPED
 from heatcore import codes
 from heatsim import faults, physics, seeds
 from heatsim.faults import Fault
@@ -76,7 +76,8 @@ class Case:
 def faulty(setting: Setting, names: Iterable[str], seed: int) -> list[dict[str, Any]]:
     """All these faults at all moments of one draw, as `Case` in JSON values."""
     wanted = list(names)
-    cases = [_struck_before(setting, name, seed) for name in wanted if _is_weld(name)]
+    early = [name for name in wanted if not faults.KINDS[name].needs_run]
+    cases = [_struck_before(setting, name, seed) for name in early]
     base = _Watched(_started(_rig(setting, seed), setting.plan))
     for moment in setting.moments:
         base.run_to(moment.at_s)
@@ -100,10 +101,6 @@ def fresh(setting: Setting, seed: int) -> dict[str, Any]:
     }
 
 
-def _is_weld(name: str) -> bool:
-    return name in ("relay-shorted", "safety-relay-welded", "both-welded")
-
-
 def _rig(setting: Setting, seed: int) -> Rig:
     drawn = seeds.draw(setting.params, seed, spread=setting.spread)
     return Rig(Plant(drawn.params), drawn.sensor, drawn.mains, reads=setting.sensor)
@@ -119,14 +116,24 @@ def _fresh_rig(setting: Setting, seed: int) -> Rig:
     return rig
 
 
+class Refused(Exception):
+    """The controller would not begin: its code for why, and the controller as it stands."""
+
+    def __init__(self, code: str, controller: SimulatedController) -> None:
+        self.code, self.controller = code, controller
+        super().__init__(code)
+
+
 def _started(rig: Rig, plan: bytes) -> SimulatedController:
-    """Armed and heating. Raises ValueError where arming is refused."""
+    """Armed and heating, or tripped at that. Raises `Refused`."""
     controller = SimulatedController(rig, _nobody)
     refused = controller.arm(controller.put(plan)) or controller.start()
     if refused:
-        raise ValueError(f"{refused[1]} [{refused[0]}]")
+        raise Refused(refused[0], controller)
     while controller.machine.state == ARMED:
         controller.tick()
+    if controller.machine.state == IDLE:
+        raise Refused("start window", controller)
     return controller
 
 
@@ -171,6 +178,11 @@ class _Watched:
         twin = _Watched(copy.deepcopy(self.controller, {id(physics): physics}))
         twin._duties = self._duties.copy()
         return twin
+
+    def refuse(self, code: str) -> None:
+        """It never began to heat."""
+        self.trip, self.detected_s = f"refused: {code}", 0.0
+        self._see_board(self.controller.temperatures["board"])
 
     def run_to(self, time_s: float) -> None:
         while self.time_s < time_s:
@@ -225,9 +237,15 @@ def _struck(base: _Watched, setting: Setting, name: str, moment: Moment, seed: i
 
 def _struck_before(setting: Setting, name: str, seed: int) -> Case:
     rig = replace(_rig(setting, seed), faults=(Fault(name, -1.0),))
-    watched = _Watched(_started(rig, setting.plan))
+    before = Moment(BEFORE, 0.0)
+    try:
+        watched = _Watched(_started(rig, setting.plan))
+    except Refused as refused:
+        watched = _Watched(refused.controller)
+        watched.refuse(refused.code)
+        return _case(watched, setting, name, before, seed)
     watched.run_out()
-    return _case(watched, setting, name, Moment(BEFORE, 0.0), seed)
+    return _case(watched, setting, name, before, seed)
 
 
 def _case(watched: _Watched, setting: Setting, name: str, moment: Moment, seed: int) -> Case:

@@ -28,6 +28,7 @@ ENTRIES = (
     Entry(LOOP, "run", "Run a plan or profile on a simulated, plugged-in or real source."),
     Entry(LOOP, "judge", "Judge a recorded run against the paste's windows."),
     Entry(TRY, "demo", "See the whole job on a simulated oven."),
+    Entry(TRY, "faults", "Break everything in simulation: what is seen, how soon, what is not."),
     Entry(CONTROLLER, "flash", "Put the firmware on a microcontroller."),
     Entry(CONTROLLER, "cold-check", "Check a newly wired controller, step by step."),
     Entry(CONTROLLER, "controller", "Talk to a controller: hello, plans, log, clear."),

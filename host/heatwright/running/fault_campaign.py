@@ -1,0 +1,170 @@
+"""The fault campaign: every fault at every moment, on every powered source, and runs without any.
+
+Plans are made once for each source and placing of the sensor. A unit of work is one setting with
+one draw (all its faults and moments), or a handful of fresh runs; units go to a pool of processes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import asdict, dataclass
+from functools import partial
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from heatcore import codes
+from heatcore.plan import STAGES_WIDTH, Plan
+from heatsim import campaign, faults, trials
+from heatsim.seeds import KIND_SPREAD, MEASURED_SPREAD
+from heatsim.trials import Moment, Setting
+from heatwright.running.job import BEADS, Asked, Job, prepare
+
+# What a controller can switch; sand on a stove and a hot-air gun are driven by hand.
+POWERED = ("toaster", "convection", "drawer", "hot-plate")
+SPREADS = {"measured": MEASURED_SPREAD, "kind": KIND_SPREAD}
+FRESH_A_UNIT = 25
+FIRST_MINUTE_S = 45.0
+START_S = 5.0
+# What a person at the oven would call the last of it: the door was told to open just now.
+AFTER_CUE_S = 10.0
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Size:
+    """How much is run: draws of each setting, every how-manyth moment, fresh runs in all."""
+
+    seeds: int
+    every_moment: int
+    fresh_runs: int
+
+
+WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000)
+QUICK = Size(seeds=1, every_moment=2, fresh_runs=100)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A campaign: the sources by name or file, the spread they are drawn with, and its size."""
+
+    sources: tuple[str, ...] = POWERED
+    spread: str = "measured"
+    size: Size = WHOLE
+
+
+@dataclass(frozen=True)
+class _Unit:
+    setting: Setting
+    seeds: tuple[int, ...]
+    is_fresh: bool
+
+
+def settings(wanted: Wanted, executor: Executor | None = None) -> list[Setting]:
+    """A plan for each source and placing. Raises `BadInput`, `nominal.Infeasible`."""
+    pairs = [(source, sensor) for source in wanted.sources for sensor in BEADS]
+    make = partial(_setting, wanted)
+    return list(executor.map(make, pairs) if executor else map(make, pairs))
+
+
+def run(
+    wanted: Wanted,
+    executor: Executor | None = None,
+    *,
+    progress: Progress | None = None,
+    kept_in: Path | None = None,
+) -> dict[str, Any]:
+    """The campaign's document, as ``heatwright faults --json`` prints it.
+
+    ``kept_in`` is a folder: a campaign that was cut goes on from what stands there.
+    """
+    made = settings(wanted, executor)
+    units = [*_faulty_units(made, wanted.size), *_fresh_units(made, wanted.size)]
+    results = campaign.run(
+        partial(_work, units),
+        range(len(units)),
+        executor,
+        batch_size=1,
+        progress=progress,
+        kept_in=kept_in / f"{_fingerprint(units)}.txt" if kept_in else None,
+    )
+    return _document(wanted, units, list(results.values()))
+
+
+def _document(wanted: Wanted, units: list[_Unit], results: list[Any]) -> dict[str, Any]:
+    pairs = list(zip(units, results, strict=True))
+    fresh = [row for unit, rows in pairs if unit.is_fresh for row in rows]
+    tripped = [row for row in fresh if row["trip"]]
+    return {
+        "schema_version": 1,
+        "spread": SPREADS[wanted.spread],
+        "seeds": wanted.size.seeds,
+        "cases": [row for unit, rows in pairs if not unit.is_fresh for row in rows],
+        "fresh_runs": len(fresh),
+        "false_trips": len(tripped),
+        "tripped_fresh_runs": tripped,
+    }
+
+
+def _setting(wanted: Wanted, pair: tuple[str, str]) -> Setting:
+    source, sensor = pair
+    job = prepare(Asked(on=f"sim:{source}", source=source, sensor=sensor))
+    chosen = moments(job.plan)[:: wanted.size.every_moment]
+    spread = SPREADS[wanted.spread]
+    return Setting(source, sensor, _params(job), job.data, tuple(chosen), spread)
+
+
+def _params(job: Job) -> Any:
+    assert job.source is not None
+    return job.source.plant_params()
+
+
+def moments(plan: Plan) -> list[Moment]:
+    """Nine points of a run: the start, within each stage and where it turns."""
+    flat = list(plan.stages)
+    starts = {
+        codes.STAGES[flat[row + 1]]: flat[row] / 1000 for row in range(0, len(flat), STAGES_WIDTH)
+    }
+    end_s = starts["ramp_down"]
+    soak_s, up_s, reflow_s = starts["soak"], starts["ramp_up"], starts["reflow"]
+    return [
+        Moment("start", START_S),
+        Moment("first minute", FIRST_MINUTE_S),
+        Moment("preheat", soak_s * 0.6),
+        Moment("soak begins", soak_s),
+        Moment("soak", (soak_s + up_s) / 2),
+        Moment("ramp up", (up_s + reflow_s) / 2),
+        Moment("reflow begins", reflow_s),
+        Moment("reflow", (reflow_s + end_s) / 2),
+        Moment("ramp down", end_s + AFTER_CUE_S),
+    ]
+
+
+def _faulty_units(made: Sequence[Setting], size: Size) -> Iterator[_Unit]:
+    for seed in range(1, size.seeds + 1):
+        for setting in made:
+            yield _Unit(setting, (seed,), is_fresh=False)
+
+
+def _fresh_units(made: Sequence[Setting], size: Size) -> Iterator[_Unit]:
+    """Seeds that no faulty run has, dealt out to the settings in turn."""
+    for index, start in enumerate(range(0, size.fresh_runs, FRESH_A_UNIT)):
+        last = min(start + FRESH_A_UNIT, size.fresh_runs)
+        seeds = tuple(range(1001 + start, 1001 + last))
+        yield _Unit(made[index % len(made)], seeds, is_fresh=True)
+
+
+def _work(units: list[_Unit], index: int) -> list[dict[str, Any]]:
+    unit = units[index]
+    if unit.is_fresh:
+        return [trials.fresh(unit.setting, seed) for seed in unit.seeds]
+    return trials.faulty(unit.setting, faults.IN_LOOP, unit.seeds[0])
+
+
+def _fingerprint(units: list[_Unit]) -> str:
+    """Changes with whatever would change the results: what is kept of another is never mixed in."""
+    text = repr([asdict(unit) for unit in units]) + version("heatwright")
+    return hashlib.sha256(text.encode()).hexdigest()[:12]

@@ -1,0 +1,104 @@
+"""What a fault campaign found, for the terminal and as a page of the documentation."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from heatsim.faults import KINDS
+from heatwright import sentences
+from heatwright.running.fault_figures import Row, rows
+
+Document = dict[str, Any]
+HEADS = sentences.CAMPAIGN_HEADS
+
+
+def table(found: Document) -> str:
+    """Aligned text: one line a fault, then the false trips."""
+    lines = [HEADS, *(_cells(row) for row in rows(found["cases"]))]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(HEADS))]
+    text = [_aligned(line, widths) for line in lines]
+    return "\n".join([*text, "", false_trips(found), spread(found)])
+
+
+def _aligned(cells: tuple[str, ...], widths: list[int]) -> str:
+    first, *rest = zip(cells, widths, strict=True)
+    return "  ".join([first[0].ljust(first[1]), *(cell.rjust(width) for cell, width in rest)])
+
+
+def _cells(row: Row) -> tuple[str, ...]:
+    return (
+        row.fault,
+        f"{row.detected}/{row.cases}",
+        *(_number(value, 1) for value in (row.median_s, row.p95_s, row.max_s)),
+        *(_number(value, 0) for value in (row.highest_c, row.highest_undetected_c)),
+    )
+
+
+def _number(value: float, digits: int) -> str:
+    return "-" if math.isnan(value) else f"{value:.{digits}f}"
+
+
+def false_trips(found: Document) -> str:
+    """How many runs without a fault tripped, and which rules did it."""
+    rules = sorted({run["trip"] for run in found["tripped_fresh_runs"]})
+    said = sentences.CAMPAIGN_FALSE_BY.format(rules=", ".join(rules)) if rules else ""
+    return sentences.CAMPAIGN_FALSE.format(
+        tripped=found["false_trips"], runs=found["fresh_runs"], by=said
+    )
+
+
+def spread(found: Document) -> str:
+    """How far the simulated sources were from the model that their plans were made from."""
+    return sentences.CAMPAIGN_SPREAD.format(spread=found["spread"], seeds=found["seeds"])
+
+
+def page(found: Document) -> str:
+    """Markdown: the tables of this campaign, nothing written by hand."""
+    found_rows = rows(found["cases"])
+    parts = [
+        sentences.CAMPAIGN_PAGE_HEAD,
+        spread(found),
+        false_trips(found),
+        _welds(found_rows),
+        _markdown(HEADS, [_cells(row) for row in found_rows]),
+        sentences.CAMPAIGN_PAGE_COLUMNS,
+        sentences.CAMPAIGN_PAGE_FAULTS,
+        _markdown(sentences.CAMPAIGN_FAULT_HEADS, [(n, k.what) for n, k in KINDS.items()]),
+        sentences.CAMPAIGN_PAGE_SOURCES,
+        _by_source(found),
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def _welds(found: list[Row]) -> str:
+    both = next((row for row in found if row.fault == "both-welded"), None)
+    if both is None or math.isnan(both.seconds_to_300_c):
+        return sentences.CAMPAIGN_BOTH_COOL
+    return sentences.CAMPAIGN_BOTH.format(seconds=both.seconds_to_300_c)
+
+
+def _markdown(heads: tuple[str, ...], lines: list[tuple[str, ...]]) -> str:
+    ruler = ["---"] + ["---:"] * (len(heads) - 1) if len(heads) > 2 else ["---"] * len(heads)
+    return "\n".join("| " + " | ".join(cells) + " |" for cells in (heads, ruler, *lines))
+
+
+def _by_source(found: Document) -> str:
+    """Welds and dead heaters, source by source and placing by placing: where they differ."""
+    lines = []
+    for source in dict.fromkeys(case["source"] for case in found["cases"]):
+        for sensor in ("sensor", "board_sensor"):
+            lines += [
+                (f"{source}, {sentences.CAMPAIGN_PLACES[sensor]}", *_cells(row))
+                for row in rows(_chosen(found, source, sensor))
+            ]
+    return _markdown((sentences.CAMPAIGN_SOURCE, *HEADS), lines)
+
+
+def _chosen(found: Document, source: str, sensor: str) -> list[dict[str, Any]]:
+    return [
+        case
+        for case in found["cases"]
+        if (case["source"], case["sensor"]) == (source, sensor)
+        and case["fault"] in sentences.CAMPAIGN_BY_SOURCE
+    ]
