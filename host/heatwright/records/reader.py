@@ -51,12 +51,14 @@ class Record:
     """One run, as far as a person could know it, plus the truth of a simulated plant.
 
     All arrays have one entry a tick, in strictly rising time. A reading that is missing or not ok
-    is NaN. ``raw`` holds every field of a sample line in the core's integers, by name.
+    is NaN. ``raw`` and ``raw_events`` hold every field of the sample and event lines in the
+    core's integers, by name.
     """
 
     path: Path
     header: dict[str, lines.Value]
     raw: dict[str, Ints]
+    raw_events: dict[str, Ints]
     time_s: Floats
     sensor_c: Floats
     second_c: Floats
@@ -190,6 +192,7 @@ def _build(record: Path, found: _Sorted) -> Record:
         path=record,
         header=found.header,
         raw=raw,
+        raw_events=_columns(found.kinds[lines.EVENT], lines.EVENT_FIELDS),
         time_s=units.s_from_ms(raw["now_ms"]),
         sensor_c=_reading(raw["sensor_mc"], raw["sensor_status"]),
         second_c=_reading(raw["second_mc"], raw["second_status"]),
