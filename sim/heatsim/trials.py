@@ -23,6 +23,9 @@ from heatsim.plant import Plant
 
 BEFORE = "before arming"
 RECENT_S = 30.0  # commanded duty is told as its mean over so long
+RECENT_TICKS = round(RECENT_S / TICK_S)
+FULL_DUTY = 10_000
+LOW_DUTY = 0.6
 # Nothing here goes on heating by itself for longer than this after its heater is off.
 COASTS_S = 40.0
 # Both relays welded: watched for so long, or until the board is this hot.
@@ -56,7 +59,11 @@ class Setting:
 
 @dataclass
 class Case:
-    """What one fault came to. `seconds_to_off` None: undetected, or heat that nothing took off."""
+    """What one fault came to. `seconds_to_off` None: undetected, or heat that nothing took off.
+
+    `mean_duty` was commanded over the last `RECENT_S` before it; `low_duty_from_s` is when that mean
+    was first `LOW_DUTY` or less after it: a weld under full duty changes nothing and shows nothing.
+    """
 
     fault: str
     moment: str
@@ -69,6 +76,7 @@ class Case:
     at_s: float
     trip: str
     mean_duty: float
+    low_duty_from_s: float | None
     above_junction_k: float
     seconds_to_300_c: float | None
 
@@ -151,13 +159,15 @@ class _Watched:
         self.detected_s: float | None = None
         self.heated_s = 0.0
         self.limit_s: float | None = None
+        self.low_duty_s: float | None = None
         self.trip = ""
-        self._duties: deque[int] = deque(maxlen=round(RECENT_S / TICK_S))
+        self._duties: deque[int] = deque(maxlen=RECENT_TICKS)
 
     @property
     def mean_duty(self) -> float:
-        """Commanded, 0..1, over the last `RECENT_S`."""
-        return sum(self._duties) / max(len(self._duties), 1) / 10_000
+        """Commanded, 0..1, over the last `RECENT_S`; before that it counts as 1: nobody knows."""
+        unknown = RECENT_TICKS - len(self._duties)
+        return (sum(self._duties) / FULL_DUTY + unknown) / RECENT_TICKS
 
     @property
     def above_junction_k(self) -> float:
@@ -201,6 +211,8 @@ class _Watched:
         if controller.heat or controller.machine.command.duty:
             self.heated_s = self.time_s
         self._see_board(controller.temperatures["board"])
+        if self.low_duty_s is None and self.mean_duty <= LOW_DUTY:
+            self.low_duty_s = self.time_s
         if self.detected_s is None and self._has_stopped():
             self.detected_s = self.time_s
 
@@ -260,7 +272,8 @@ def _case(watched: _Watched, setting: Setting, name: str, moment: Moment, seed: 
         max_board_c=round(watched.highest_c, 1),
         at_s=moment.at_s,
         trip=watched.trip,
-        mean_duty=0.0,
+        mean_duty=1.0,
+        low_duty_from_s=watched.low_duty_s,
         above_junction_k=0.0,
         seconds_to_300_c=watched.limit_s,
     )

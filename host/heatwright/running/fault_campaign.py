@@ -20,7 +20,9 @@ from heatcore.plan import STAGES_WIDTH, Plan
 from heatsim import campaign, faults, trials
 from heatsim.seeds import KIND_SPREAD, MEASURED_SPREAD
 from heatsim.trials import Moment, Setting
-from heatwright.running.job import BEADS, Asked, Job, prepare
+from heatwright.documents import Source, load_source
+from heatwright.planning.residual import residual_limits
+from heatwright.running.job import BEADS, Asked, prepare
 
 # What a controller can switch; sand on a stove and a hot-air gun are driven by hand.
 POWERED = ("toaster", "convection", "drawer", "hot-plate")
@@ -113,13 +115,17 @@ def _setting(wanted: Wanted, pair: tuple[str, str]) -> Setting:
     source, sensor = pair
     job = prepare(Asked(on=f"sim:{source}", source=source, sensor=sensor))
     chosen = moments(job.plan)[:: wanted.size.every_moment]
-    spread = SPREADS[wanted.spread]
-    return Setting(source, sensor, _params(job), job.data, tuple(chosen), spread)
+    known = _known_as(load_source(source), wanted.spread)
+    data = residual_limits(known, job.data, reads=sensor)
+    return Setting(
+        source, sensor, known.plant_params(), data, tuple(chosen), SPREADS[wanted.spread]
+    )
 
 
-def _params(job: Job) -> Any:
-    assert job.source is not None
-    return job.source.plant_params()
+def _known_as(source: Source, spread: str) -> Source:
+    """The source as if it had been measured, or as if it never had: its thresholds follow that."""
+    generation = max(source.generation, 1) if spread == "measured" else 0
+    return source.model_copy(update={"generation": generation})
 
 
 def moments(plan: Plan) -> list[Moment]:
