@@ -185,6 +185,26 @@ OTHER_REFUSED = "on the fitted source this plan could not have been started"
 OTHER_NO_SOURCE = "No source.toml in the run's folder: what the board would have seen is not known."
 OTHER_TITLE = "Plan {name} on the readings of {record}"
 
+# Report ---------------------------------------------------------------------------------------
+
+REPORT_WRITTEN = "The report: {file}"
+REPORT_HINT = "Point at the curve to read it; draw a box to look closer, double-click to go back."
+REPORT_AS_RUN = "as at the run"
+REPORT_CHANGED = "changed since the run"
+REPORT_NOT_IN_RECORD = "the record does not name its hash"
+REPORT_MEASURED = "Measured"
+REPORT_NOTES = "Notes"
+REPORT_EVENTS = "What happened"
+REPORT_HASHES = "SHA-256"
+REPORT_NO_CLAIM = (
+    "A verdict on the curve as far as it was measured, not on the joints: look at every one before "
+    "you power the board. No conformity to any standard is claimed."
+)
+NOT_KNOWN = "not known"
+PHOTO_REFUSED = "this photograph can't be shown"
+PHOTO_EXPECTED = "JPEG, PNG, WebP or GIF, up to 20 MB"
+PHOTO_CURE = "Save it as JPEG, smaller if need be, and name that file."
+
 # Documents ------------------------------------------------------------------------------------
 
 UNKNOWN_KEY = "unknown key"
@@ -745,9 +765,7 @@ NOT_ON_BOARD = (
     "on a scrap board, or mark the melt in a run: heatwright mark."
 )
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
-SET_UP_MOVED = (
-    "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
-)
+SET_UP_MOVED = "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
 NOTHING_TO_MEASURE = "nothing to measure"
 NOTHING_TO_MEASURE_CURE = "Name records, or guide a run with --on sim:toaster or a port."
 MEASURED = (
@@ -764,9 +782,163 @@ LEVELS = {
     "loose": "It does not behave like its kind: its numbers were left free. Was --kind right?",
 }
 INTERVAL = "  {name:24} {low:10.4g} to {high:.4g} {unit}"
+GUIDED = """Measuring run: full heat, heat off, part heat, heat off, then open the door when told.
+Fix the thermocouple to a scrap board of the same thickness where boards lie; put nothing in that
+matters. Stay with it, the mains switch at hand."""
+GUIDED_TRIPPED = "{trip} Nothing was learnt. What was recorded: {folder}"
 PICTURE = "Measured against predicted: {path}"
 CANDIDATE_KEPT = "A candidate, not yet in use: {path}. Look at the picture; keep it with --accept."
 SOURCE_KEPT = "Kept: {path}"
+
+# What was seen --------------------------------------------------------------------------------
+
+JOINT_LOOKS = {
+    "good": "Wetted up the lead or pad, smooth or slightly dull; a dull or slightly grainy surface "
+    "alone is normal with lead-free, and no side fillet on a leadless part is no fault by itself.",
+    "unmelted": "Grey paste as printed: separate grains, nothing has flowed.",
+    "cold": "Lumpy, separate grains still to be seen in it; flowed only in part.",
+    "bridge": "Solder joins two neighbours that should be apart.",
+    "open": "Lead or pad and solder do not touch, or touch without joining.",
+    "non_wetting": "Solder lies on the pad or lead as a bead, its edge turned in, metal bare beside.",
+    "dewetting": "Solder had spread, then drew back into beads; the metal between is tinned thinly.",
+    "insufficient": "Wetted, but so little solder that the fillet is thin or partly missing.",
+    "tombstone": "A small part stands on one end, the other in the air.",
+    "shifted": "The part lies off its pads, turned or slid.",
+    "floating": "The part rides high or tilted on the solder under its middle.",
+    "solder_ball": "Loose balls of solder on the board or beside parts.",
+    "graping": "A bunch of molten grains that did not run together, mostly on tiny deposits.",
+    "charred": "Board or part brown, blistered or with a burnt smell.",
+    "melted_plastic": "Plastic sagged, warped or shiny where it was dull.",
+    "cracked": "A crack in the body of a part, or a popped corner.",
+    "wrong_part": "Another part than the layout's, or the right one turned round.",
+    "not_visible": "Under the body, out of sight: probe it.",
+}
+JOINT_STATES_HEAD = "What a joint may be, and how it looks:"
+JOINT_FORM = "a joint is noted as NAME=STATE"
+JOINT_EXPECTED = "as U1=bridge; states: {states}"
+JOINT_UNKNOWN_STATE = "not a state of a joint"
+JOINT_UNKNOWN_REF = "{ref} is not on this board ({known}); noted all the same."
+NOTED_HEAD = "Seen:"
+NOTED = "  {ref}: {state}. {looks}"
+NOTES_BROKEN = "the notes of this run can't be read"
+DOOR_WAS_EARLY = "the door was opened at {at}, the peak was at {peak}."
+TEST_NOTED = "  Test: {text}"
+CAUSES_HEAD = (
+    "Likeliest causes of {state} at {refs}, likeliest first, and what to change next time:"
+)
+CAUSE_LINE = "  {number}. {cause}{evidence}\n     {change}"
+FOR_THAT, AGAINST_THAT = " For it: {text}", " Against it: {text}"
+CURVE_SAYS_NO = "the curve holds that window."
+CURVE_NOT_KNOWN = "the board's curve is not known."
+SAME_AGAIN = (
+    "{ref} was {state} in {count} runs whose peaks lay between {low} and {high}: heat is not it. "
+    "Look at paste and stencil opening."
+)
+SAME_AGAIN_SHORT = "the same in {count} runs under different heat."
+CAUSES = {
+    "peak_low": ("The peak was too low.", "Raise the peak within the paste's window."),
+    "above_short": (
+        "Too little time above liquidus.",
+        "Hold longer at the peak; open the door later.",
+    ),
+    "peak_high": ("The peak was too high.", "Lower the peak within the paste's window."),
+    "above_long": ("Too long above liquidus.", "Open the door earlier and wider at the peak."),
+    "soak_short": ("The soak was too short: parts were unequally hot.", "Soak longer."),
+    "soak_long": ("The soak used up the flux.", "Shorten the soak, or ramp straight to the peak."),
+    "heating_fast": ("Heated too fast: paste slumped or spat.", "Heat more slowly below 150 °C."),
+    "slow_start": ("So slow to the peak that the flux was used up.", "Start hotter or stronger."),
+    "cooling_fast": ("Cooled too fast.", "Open the door less, or later."),
+    "part_hot": (
+        "The part was beyond its own limit.",
+        "Lower the peak, shield it, or fit it last.",
+    ),
+    "print_smeared": (
+        "The print was smeared.",
+        "Look at each print; wipe, clean, dry and print again when smeared.",
+    ),
+    "too_much_paste": (
+        "Too much paste.",
+        "A thinner stencil or smaller openings; less from the syringe.",
+    ),
+    "too_little_paste": (
+        "Too little paste came out of the opening.",
+        "Wipe the stencil's underside; a thinner stencil or wider opening; check area ratio.",
+    ),
+    "part_pressed": ("The part was pressed into the paste.", "Set it down lightly."),
+    "paste_old": ("Old, dry or badly stored paste.", "Fresh paste, warmed sealed; stir it."),
+    "copper_pour": (
+        "One pad on a copper pour stayed colder than its neighbour.",
+        "Thermal spokes on that pad; a longer soak.",
+    ),
+    "centre_pad_over": (
+        "The centre pad was over-filled and lifts the part.",
+        "Print it in windows, 50 to 80 % covered.",
+    ),
+    "damp_part": (
+        "A damp part: steam cracked it.",
+        "Keep the bag shut; bake by its label or J-STD-033 when floor life is over.",
+    ),
+    "moved": ("Moved while molten.", "Do not touch or carry the board until the solder is firm."),
+    "door_early": ("The door was opened early.", "Open it at the peak, not before."),
+    "sensor_moved": (
+        "The sensor had moved, so the curve is not the board's.",
+        "Fix the bead, and look at it before each run.",
+    ),
+    "cold_spot": (
+        "That corner of the source is colder.",
+        "Turn the board, or lay it where the heat is even; put the bead there once.",
+    ),
+    "dirty_pads": (
+        "Pads or leads were oxidised or dirty.",
+        "Clean the pads; boards and parts from a closed bag; more active flux.",
+    ),
+    "misplaced": ("The part was set down off its pads or turned.", "Check placing with a lens."),
+}
+TOUCH_UP_HEAD = "To touch up, with {iron}:"
+TOUCH_UP = {
+    "unmelted": "{ref}: more flux, then the whole board once more straight to the peak with a "
+    "short soak (it counts as a pass), or hot air on that part.",
+    "cold": "{ref}: flux, then the iron on pad and lead until it flows.",
+    "bridge": "{ref}: flux along the row, drag a clean tip along it, take the rest with wick.",
+    "open": "{ref}: flux, iron on pad and lead, a little wire.",
+    "non_wetting": "{ref}: take the solder off with wick, clean pad and lead, flux, solder anew.",
+    "dewetting": "{ref}: take the solder off with wick, clean, flux, solder anew.",
+    "insufficient": "{ref}: flux, a little wire.",
+    "tombstone": "{ref}: flux; hold it down with tweezers, one end with the iron, then the other.",
+    "shifted": "{ref}: flux, hot air until it floats into place, or lift it off and set it anew.",
+    "floating": "{ref}: flux, hot air until it settles, press lightly with tweezers; else lift it "
+    "off and take solder from the centre pad.",
+    "solder_ball": "{ref}: pick the balls off with tweezers or a brush; wash only what may be.",
+    "graping": "{ref}: flux, then the iron or hot air until it runs together.",
+    "charred": "{ref}: change the part; a charred board is not to be trusted.",
+    "melted_plastic": "{ref}: change the part by hand.",
+    "cracked": "{ref}: change the part.",
+    "wrong_part": "{ref}: lift it off with hot air, clean the pads, set the right one.",
+}
+IRON = {
+    "lead": "an iron at 315 to 350 °C and tin-lead or the paste's own wire",
+    "lead_free": "an iron at 340 to 380 °C and lead-free wire",
+    "bismuth": "a clean tip at 200 to 260 °C and bismuth wire, never leaded: a tip that has seen "
+    "lead is cleaned first",
+}
+IRON_SOURCE = "(common practice of the trade; two or three seconds a joint)"
+PROBE_HEAD = "Joints out of sight, to probe with the power off:"
+PROBE_SHORTS = (
+    "{ref}: no short between neighbours: pins {pairs}, and each to the centre pad or ground"
+)
+PROBE_DIODE = (
+    "{ref}: diode check from ground to each pin: about 0.3 to 0.8 V; nothing at all is an open "
+    "joint (or a pin without a diode), near 0 V a short (or a ground pin)"
+)
+PROBE_ALL_PAIRS, PROBE_SOME_PAIRS = "1-2, 2-3 and so on to {last}-1", "next to each other"
+POWER_HEAD = "Before first power:"
+BEFORE_POWER = (
+    "Each supply rail to ground: not shorted (more than some tens of ohms once capacitors are "
+    "charged)",
+    "Polarity of capacitors, diodes, battery connector and pin 1 of each chip{polar}",
+    "Laboratory supply with a current limit a little above what you expect; no battery yet",
+    "Watch current and feel for heat in the first seconds",
+)
 
 # Planning -------------------------------------------------------------------------------------
 
@@ -967,6 +1139,170 @@ CAMPAIGN_BOTH = (
     "ends that. A welded solid-state relay with no safety relay in series is the same case."
 )
 CAMPAIGN_BOTH_COOL = "With both relays welded no rule can help; see the table for the board."
+
+# Cold check -----------------------------------------------------------------------------------
+
+COLD_CAUTIONS = """\
+COLD CHECK. This converts an appliance: its approval is gone, and nothing here replaces it. No
+conformity to any safety standard is claimed.
+- Mains wiring only by someone licensed to do it, to local code: protective earth on all metal,
+  isolation between mains and logic, a fuse, a residual-current device, a switch at hand.
+- A thermal cut-out of its own stands in series with the heater: a solid-state relay usually fails
+  ON, and no software can open it.
+- A solid-state relay that is off still leaks: its output is live until the plug is out.
+- The bead has glass-fibre leads, is insulated from earthed metal, and is fixed so that it can't
+  fall. Never food in this oven again.
+The mains plug is OUT now and stays out until you are asked to put it in.
+Is all of this so?"""
+CHECK_LEFT = "Left: nothing was switched on."
+CHECK_DONE = (
+    "All steps passed. First run: a scrap board, with a bead on it, and stay beside it. Next: "
+    "heatwright measure --help"
+)
+STEP_PASSED = "  ok  {text}"
+STEP_FAILED = "Failed: {step}: {seen}\n  {advice}"
+NOT_IDLE_ADVICE = (
+    "It must be at rest first. Tripped: look at the oven, then heatwright controller clear. In "
+    "service: flash it again."
+)
+NO_OUTPUTS_ADVICE = (
+    "This controller only reads. To heat: heatwright flash --port {port} --outputs ssr"
+)
+SENSOR_OK = "the sensor reads {found_c:.1f} °C"
+SENSOR_ADVICE = {
+    "sensor_open": "The thermocouple is open: seat both leads in their clamps; measure it with a "
+    "meter, a few ohms.",
+    "sensor_short_to_ground": "A lead or the bead touches earthed metal. Insulate the bead (glass "
+    "fibre, polyimide tape up to 260 °C) or use an insulated-junction probe.",
+    "sensor_short_to_supply": "A thermocouple lead touches the supply: check the converter's wiring.",
+    "sensor_dead_bus": "No converter answers: check its supply, SCK, MISO and CS, and that the "
+    "sensor named when flashing is the one fitted.",
+    "sensor_frozen": "The converter gives no new values: check its supply and CS line.",
+    "sensor_cold_junction": "The converter's own temperature is implausible: it sits too near the "
+    "heat, or another converter is fitted than was flashed.",
+}
+SENSOR_ELSE = "Check the sensor's wiring and that the converter fitted is the one flashed."
+NOT_A_ROOM_ADVICE = (
+    "A cold oven in a workshop reads 5 to 40 °C. Let it cool down; else the thermocouple's type or "
+    "the converter is not the one flashed."
+)
+JUNCTION_SEEN = "bead {found_c:.1f} °C, cold junction {junction_c:.1f} °C"
+JUNCTION_ADVICE = (
+    "Cold, both are in the same room and agree within 8 K. Let all of it cool; move the converter "
+    "away from what warms it; use thermocouple wire right up to its clamps."
+)
+WARM_BEAD = "Hold the bead between two fingers for ten seconds now."
+HAND_SEEN = "it moved by {change_k:+.1f} K"
+HAND_OK = "warmed by hand, it rose by {change_k:.1f} K"
+HAND_ADVICE = (
+    "Is this the bead that is wired? Warm it longer, with a warm spoon if fingers are cold."
+)
+REVERSED_ADVICE = "Warmth makes it fall: the leads are reversed. Swap them at the clamps."
+PRESS_STOP = "Press the stop button now, and let it go."
+STOP_OK = "the stop button stops and lets go"
+STOP_STUCK = "it stays pressed"
+STOP_STUCK_ADVICE = (
+    "The stop circuit is closed while nobody presses (normally closed, to ground). Check for a "
+    "broken wire, a normally open button, or one that latches: turn it back."
+)
+STOP_ADVICE = "Wire it normally closed from the stop pin to ground; heat is refused without it."
+PLEASE = {
+    "press_start": "Press the start button now.",
+    "move_door": "Open the door now (or shut it).",
+}
+NOT_FITTED = "{what}: not fitted"
+SEEN = "{what}: seen"
+NOT_SEEN = "nothing was seen"
+CONTACT_ADVICE = (
+    "Check its two wires, the pin named when flashing, and with a meter that it switches."
+)
+WATCH_METER = (
+    "Mains plug out. A meter (volts, DC) on the SSR's control input, then on the relay's: watch both "
+    "while the controller restarts twice."
+)
+METER_LOW = "Did both stay below 0.5 V all the time?"
+METER_OK = "both outputs stay low through a restart"
+NOT_LOW = "an output was driven or floated"
+METER_ADVICE = (
+    "Fit a pull-down of at most 8.2 kilohm from each output pin to ground; check that both inputs "
+    "are active-high and that their pins are those flashed."
+)
+WATCH_OUTPUT = {
+    "relay": "Mains plug out. Listen for the safety relay: it closes once, for a second and a half.",
+    "ssr": "Mains plug out. Watch the solid-state relay's lamp: it lights once, for a second and a half.",
+}
+OUTPUT_SEEN = {
+    "relay": "Did the safety relay click twice, and the SSR's lamp stay dark?",
+    "ssr": "Did the SSR's lamp light once, and the safety relay stay silent?",
+}
+OUTPUT_ADVICE = {
+    "relay": "Check its coil supply, driver transistor and pin. If the other one moved, the two are "
+    "swapped: correct the wiring file and flash.",
+    "ssr": "Check its control wires' polarity and pin. If the other one moved, the two are swapped: "
+    "correct the wiring file and flash.",
+}
+OUTPUT_OK = "{what}: switches alone"
+NO_RELAY_ADVICE = (
+    "An SSR that fails usually fails ON: without a safety relay in series nothing could open the "
+    "circuit. Fit one, name its pin, flash, and check again."
+)
+READY_FOR_MAINS = """\
+First heat: a tenth of the power for 20 seconds, ended at +15 K or 60 °C. The oven is empty and cold,
+the bead in its place. The appliance's own thermostat is at its limit and its own timer is running,
+or both are bridged: in series they would keep it cold. Somebody stays at the switch.
+Is the mains plug in, and may it heat now?"""
+REFUSED_ADVICE = "The controller would not start. Do what it says, then check again."
+HEATING = "Heating: {seconds:.0f} seconds at a tenth of the power."
+TRIPPED_ADVICE = (
+    "Stopped for safety; heat is off. Find out why before anything else: heatwright controller log, "
+    "then heatwright controller clear."
+)
+NO_HEAT_ADVICE = (
+    "The heater or another sensor got warm, or nothing did. Look: thermostat knob at its limit and "
+    "own timer running? Thermal cut-out tripped? Plug in? SSR and relay in series with this heater, "
+    "bead in this oven? Sand and stoves answer slowly: put the bead onto the heated metal for this."
+)
+HEAT_OK = "a tenth of the power warmed it by {change_k:.1f} K"
+ANSWERS_UNREADABLE = "the file of answers can't be read"
+ANSWERS_WRONG = "the file of answers holds something else"
+
+# Controller -----------------------------------------------------------------------------------
+
+NO_CONTROLLERS = "No serial port that may be a controller. Is the cable one that carries data?"
+PORT_LINE = "{port}  {what}"
+PORT_IN_USE = "in use by another program, or not allowed"
+PORT_SILENT = "no answer: not flashed yet, or something else"
+HELLO_LINE = "{port}  firmware {firmware}, core {core}, protocol {protocol} on {chip}; {state}"
+LOG_TROUBLE = "It keeps no log: {trouble}"
+NO_HARD_TIMER = (
+    "No timer of the chip opens the outputs by itself; the watchdog bounds a hang at 2 s."
+)
+PLANS_NONE = "No plan is kept on it."
+PLAN_LINE = "{id}  {name} ({size} bytes)"
+PLAN_REMOVED = "Removed {id}."
+LOGS_NONE = "No run is kept on it."
+LOG_LINE = "run {number}  {size} bytes"
+LOG_KEPT = "Wrote {path}: {size} bytes of the controller's own log, one line a second."
+NOTHING_TO_CLEAR = "There is nothing to clear: {state}."
+ABOUT_TO_CLEAR = (
+    "Stopped for safety: {trip} (seen {seen}, expected {expected}). Look at the oven first: is it "
+    "off and cold, are the wires whole, is the relay open? Clear it?"
+)
+CLEARED = "Cleared: idle."
+
+# Hardware in the loop -------------------------------------------------------------------------
+
+HIL_CAUTION = (
+    "Hardware in the loop: no heater pin is an output in this boot. The oven stays unplugged all "
+    "the same; its sensor is read, and 60 °C or any current ends the test."
+)
+HIL_STARTING = "Into the HIL boot."
+HIL_CASE = "  {mark}  {name}{why}"
+HIL_DONE = "{count} cases passed. Back in a normal boot: {state}."
+HIL_FAILED = (
+    "Failed: {name}. The rest was not tried, and the controller is as it was then: look at it, then "
+    "reset it."
+)
 
 # Demo -----------------------------------------------------------------------------------------
 

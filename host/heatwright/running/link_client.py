@@ -118,6 +118,12 @@ class LinkClient:
             self._answers.clear()
         return answer
 
+    def next_line(self) -> Line | None:
+        """The oldest line that nobody has taken; None where nothing came for a moment."""
+        if not self.lines:
+            self.hear()
+        return self.lines.popleft() if self.lines else None
+
     def hear(self) -> None:
         """Take in what the port has, waiting a moment where it has nothing. Raises `Unanswered`."""
         try:
@@ -189,6 +195,11 @@ class SerialTarget:
         self._lease_ms = 0
         self._tripped_ms: int | None = None
 
+    @property
+    def trip(self) -> str:
+        """The name of the trip that the controller stands in; "" where it stands in none."""
+        return self._trip if self._state == "tripped" else ""
+
     def hello(self) -> dict[str, Any]:
         return self._client.hello()
 
@@ -217,16 +228,16 @@ class SerialTarget:
         self._renew()
         last_ms = 0
         while not self._is_over(last_ms):
-            self._client.hear()
-            while self._client.lines:
-                one = self._client.lines.popleft()
-                if one[0] == "e":
-                    yield one
-                elif one[0] == "s" and self._is_of_run(one[2], last_ms):
-                    last_ms = one[2]
-                    yield one
             if time.monotonic() - self._lease_s >= LEASE_S or last_ms - self._lease_ms >= LEASE_MS:
                 self._renew(last_ms)
+            one = self._client.next_line()
+            if one is None:
+                continue
+            if one[0] == "e":
+                yield one
+            elif one[0] == "s" and self._is_of_run(one[2], last_ms):
+                last_ms = one[2]
+                yield one
 
     def _is_of_run(self, now_ms: int, last_ms: int) -> bool:
         if not 0 < now_ms - last_ms <= JUMP_MS:

@@ -42,13 +42,13 @@ class VirtualBoard:
         self.port = os.ttyname(self._host_slave)
         self._running = True
         self._is_raw = False
+        self._to_host = bytearray()
         self._start()
 
     # --- the chip's life ---
 
     def _start(self) -> None:
         self._to_chip = bytearray()
-        self._to_host = bytearray()
         self._hidden: bytearray | None = None
         self._waiting: Frame | None = None
         self._is_mounted = False
@@ -60,6 +60,7 @@ class VirtualBoard:
 
     def _end(self) -> None:
         self.chip.kill()
+        self._hear_chip()
         os.close(self._mine)
 
     def _reset(self, cause: int) -> None:

@@ -36,7 +36,10 @@ class Gone(Exception):
 
 @dataclass(frozen=True)
 class Frame:
-    """One question: microseconds since start, the pins, and how long each was driven high."""
+    """One question: microseconds since start, the pins, and how long each was driven high.
+
+    `free_bytes` is the chip's heap, collected, as it was at the last report.
+    """
 
     kind: Kind
     number: int
@@ -47,6 +50,7 @@ class Frame:
     levels: int
     drives: int
     watchdog_us: int
+    free_bytes: int
     on_us: tuple[int, ...]
     payload: bytes = b""
 
@@ -60,8 +64,7 @@ def read(wire: socket.socket) -> Frame:
     values = _FRAME.unpack(_exactly(wire, _FRAME.size))
     kind, second = Kind(values[0]), values[4]
     payload = _exactly(wire, second) if kind is Kind.I2C and second else b""
-    levels, drives, watchdog_us = values[6:9]
-    return Frame(kind, *values[1:6], levels, drives, watchdog_us, values[11:], payload)
+    return Frame(kind, *values[1:10], values[11:], payload)
 
 
 def answer(
@@ -104,12 +107,13 @@ class Greeting:
     analogue_pin: int | None = None
     selects: tuple[int, ...] = ()
     high_outputs: int = 0
+    reports_memory: bool = False
 
     def value(self) -> int:
         """Everything that fits into the answer's value."""
         analogue = 0 if self.analogue_pin is None else self.analogue_pin + 1
         head = self.cause | self.is_paced << 3 | self.quantum_us << 4
-        return head | self.panel_address << 20 | analogue << 28
+        return head | self.panel_address << 20 | analogue << 28 | self.reports_memory << 36
 
     def data(self) -> bytes:
         """Select pins with a converter on them, then the outputs that are still high, as bits."""

@@ -109,3 +109,29 @@ class LockstepController:
         with suppress(BlockingIOError):
             while piece := os.read(self._from_chip, MOST_READ):
                 self.heard += piece
+
+
+class LockstepPort:
+    """The USB port of a lockstep controller, as a serial port: reading lets virtual time go on."""
+
+    def __init__(self, controller: LockstepController) -> None:
+        self._controller = controller
+
+    @property
+    def in_waiting(self) -> int:
+        return len(self._controller.heard)
+
+    def read(self, size: int = 1) -> bytes:
+        """What there is; where there is nothing, the chip goes on to its next question."""
+        if not self._controller.heard:
+            self._controller.step()
+        taken = bytes(self._controller.heard[:size])
+        del self._controller.heard[:size]
+        return taken
+
+    def write(self, data: bytes) -> int:
+        self._controller.send(data)
+        return len(data)
+
+    def close(self) -> None:
+        """The port closes; the controller goes on."""

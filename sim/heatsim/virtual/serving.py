@@ -22,6 +22,8 @@ class Timing:
     quantum_us: int = 0
     # On each reading of a converter: what a whole tick costs in computing.
     tick_us: int = 0
+    # Collect and report the free heap at each reading: slower.
+    reports_memory: bool = False
 
 
 class Server:
@@ -33,6 +35,7 @@ class Server:
         self.cause = frames.POWER_ON
         self.last: Frame | None = None
         self.frames = 0
+        self.lowest_free: int | None = None
 
     def greeting(self) -> Greeting:
         """What a chip that starts now is told."""
@@ -46,6 +49,7 @@ class Server:
             analogue_pin=pins.get("CURRENT_PIN"),
             selects=tuple(pin for pin in selects if pin is not None),
             high_outputs=self._high_outputs(),
+            reports_memory=self.timing.reports_memory,
         )
 
     def _high_outputs(self) -> int:
@@ -67,6 +71,9 @@ class Server:
             raise Doomed
         if frame.kind is Kind.RESET:
             self.cause = frame.first
+        if frame.kind is Kind.SPI and self.timing.reports_memory:
+            lowest = frame.free_bytes if self.lowest_free is None else self.lowest_free
+            self.lowest_free = min(lowest, frame.free_bytes)
         return frame
 
     def give(self, wire: socket.socket, frame: Frame) -> None:

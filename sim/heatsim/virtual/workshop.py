@@ -99,6 +99,11 @@ class Workshop:
         """Time goes by with the chip dead or at its prompt: nothing is driven."""
         self._step(seconds, self._share(0.0, 0.0))
 
+    def hold(self, frame: Frame, seconds: float) -> None:
+        """Time goes by with the chip's program at a stand: its pins stay as this frame says."""
+        ssr, relay = (frame.drives_high(self.pins.get(pin)) for pin in ("SSR_PIN", "RELAY_PIN"))
+        self._step(seconds, self._share(float(ssr), float(relay)))
+
     def _step(self, dt_s: float, share: float) -> None:
         mains = self.mains.ratio(self.time_s)
         self.time_s += dt_s

@@ -3,16 +3,14 @@
 
 import os
 import sys
-import vfs
 
 import bench
+import vfs
 import wire
 
 
 def cover():
     # The modules here are in memory already: a program that imports them later finds those.
-    import machine
-    import time
 
     wire.open_file(int(os.getenv("HEATWRIGHT_WIRE")))
     try:

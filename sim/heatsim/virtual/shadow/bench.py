@@ -40,7 +40,7 @@ logs = False
 watchdog_us = 0  # 0: not started
 _fed_us = 0
 _timers = []
-_due_us = NEVER_US
+due_us = NEVER_US
 cause = 1  # machine.PWRON_RESET
 uid = b"\x00virtual"
 sync = None  # called after every sleep, where the clock is tied to something outside
@@ -64,17 +64,21 @@ on_reset = _raise_reset
 def advance(us):
     global now_us
     end_us = now_us + us
-    while _due_us <= end_us:
-        now_us = max(now_us, _due_us)
+    while due_us <= end_us:
+        now_us = max(now_us, due_us)
         _happen()
     now_us = end_us
 
 
 def sleep(us):
+    global now_us
     end_us = now_us + us
     if quantum_us:
         end_us = (end_us + quantum_us - 1) // quantum_us * quantum_us
-    advance(end_us - now_us)
+    if end_us < due_us:
+        now_us = end_us
+    else:
+        advance(end_us - now_us)
     if sync is not None:
         sync()
 
@@ -89,10 +93,10 @@ def _happen():
 
 
 def find_due():
-    global _due_us
-    _due_us = _fed_us + watchdog_us if watchdog_us else NEVER_US
+    global due_us
+    due_us = _fed_us + watchdog_us if watchdog_us else NEVER_US
     for timer in _timers:
-        _due_us = min(_due_us, timer.due_us)
+        due_us = min(due_us, timer.due_us)
 
 
 def feed(timeout_us):

@@ -9,13 +9,20 @@ EPOCH_S = 1609459200
 
 
 def ticks_us():
-    bench.advance(bench.CALL_US)
-    return (bench.ticks_start_us + bench.now_us) & MASK
+    return _spent() & MASK
 
 
 def ticks_ms():
-    bench.advance(bench.CALL_US)
-    return (bench.ticks_start_us + bench.now_us) // 1000 & MASK
+    return _spent() // 1000 & MASK
+
+
+def _spent():
+    now_us = bench.now_us + bench.CALL_US
+    if now_us >= bench.due_us:
+        bench.advance(bench.CALL_US)
+    else:
+        bench.now_us = now_us
+    return bench.ticks_start_us + bench.now_us
 
 
 ticks_cpu = ticks_us

@@ -8,8 +8,9 @@ import bench
 import uctypes
 
 HELLO, SPI, I2C, ADC, SYNC, RESET, DOOMED = 1, 2, 3, 4, 5, 6, 7
-# Head of a frame: kind, number, now_us, two arguments, 16 bytes sent, levels, drives, watchdog_us.
-ARG, SENT, LEVELS = 3, 5, 7
+# Head of a frame: kind, number, now_us, two arguments, 16 bytes sent, levels, drives, watchdog_us,
+# free heap (where it was asked for).
+ARG, SENT, LEVELS, FREE = 3, 5, 7, 10
 # An answer: number, grounded pins, time to stall, an argument, 16 bytes.
 ANSWER = 6
 
@@ -18,6 +19,7 @@ _sent = uctypes.bytearray_at(uctypes.addressof(_frame) + 8 * SENT, 16)
 _answer = array("q", [0] * ANSWER)
 _got = uctypes.bytearray_at(uctypes.addressof(_answer) + 8 * 4, 16)
 _file = None
+_reports = False
 
 
 def ask(kind, first=0, second=0, sent=b"", more=None):
@@ -55,6 +57,9 @@ class Spi:
         self._select = select
 
     def exchange(self, sent, count):
+        if _reports:
+            gc.collect()
+            _frame[FREE] = gc.mem_free()
         ask(SPI, self._select, count, sent)
         return _got[:count]
 
@@ -102,13 +107,16 @@ def open_file(number):
 
 def attach():
     # The first words: what is fitted, and how this start came about. See frames.greeting().
+    global _reports
     gc.collect()
-    ask(HELLO, gc.mem_free())
+    _frame[FREE] = gc.mem_free()
+    ask(HELLO)
     settings = _answer[3]
     bench.cause = settings & 7
     if settings & 8:
         bench.sync = _sync
     bench.quantum_us = settings >> 4 & 0xFFFF
+    _reports = bool(settings >> 36 & 1)
     panel = settings >> 20 & 0x7F
     if panel:
         bench.i2c_devices[panel] = I2c(panel)
