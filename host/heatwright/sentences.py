@@ -612,6 +612,8 @@ LABELS = {
     "part_time_above_liquidus": "the time above liquidus, for the parts,",
     "part_heating_rate": "the steepest heating above liquidus, for the parts,",
     "part_cooling_rate": "the steepest cooling above liquidus, for the parts,",
+    "large_part_peak": "the peak at the largest part",
+    "small_part_peak": "the peak at a small part",
     "part_peak": "{part}: the peak",
     "part_near_peak": "{part}: the time within 5 °C of its limit",
     "part_heating": "{part}: the steepest heating",
@@ -782,6 +784,26 @@ LEVELS = {
     "loose": "It does not behave like its kind: its numbers were left free. Was --kind right?",
 }
 INTERVAL = "  {name:24} {low:10.4g} to {high:.4g} {unit}"
+UNDONE = "Taken back: {seen} at {at:.0f} s. The source file stays as it is; refit it with a mark."
+MARK_PEAK = "The board peaked at {peak:.0f} ±{band:.0f} °C (90 %), as far as the marks tell."
+DIFFERENCES = "Board against sensor over the run, with its 90 % band:"
+DIFFERENCE = "  {at:5.0f} s  board {board:4.0f} °C, {off:+5.0f} K from the sensor, ±{band:.0f}"
+NO_SOURCE_LEARNT = "No source file was changed: give yours with --source."
+FORCED_NOTE = "A mark of {run} was kept though it contradicts the model (--force)."
+CONTRADICTS = "this mark lies {sds:.1f} standard deviations from what the model expects"
+BOARD_EXPECTED = "a board at {expected:.0f} °C at {at:.0f} s, when {alloy} was seen"
+MELTS_AT = "{low:g} to {high:g} °C"
+CONTRADICTS_CURE = (
+    "Was it the flux that turned glossy, or solder freezing? Was the alloy right, the set-up as the "
+    "file says? If you are sure, add --force."
+)
+SOURCE_OF_MARK = "which source the mark teaches is not known"
+SOURCE_OF_MARK_CURE = "The run's folder holds no source.toml: give the file with --source."
+NOT_IN_RUN = "this time lies outside the run"
+NOT_A_TIME = "not a time"
+TIME_FORM = "seconds, M:SS or H:MM:SS"
+NOT_STARTED = "the record does not say when it began"
+NOT_STARTED_CURE = "Give the time since the run began, without --video-time."
 GUIDED = """Measuring run: full heat, heat off, part heat, heat off, then open the door when told.
 Fix the thermocouple to a scrap board of the same thickness where boards lie; put nothing in that
 matters. Stay with it, the mains switch at hand."""
@@ -799,8 +821,8 @@ JOINT_LOOKS = {
     "cold": "Lumpy, separate grains still to be seen in it; flowed only in part.",
     "bridge": "Solder joins two neighbours that should be apart.",
     "open": "Lead or pad and solder do not touch, or touch without joining.",
-    "non_wetting": "Solder lies on the pad or lead as a bead, its edge turned in, metal bare beside.",
-    "dewetting": "Solder had spread, then drew back into beads; the metal between is tinned thinly.",
+    "non_wetting": "Solder lies on pad or lead as a bead, its edge turned in, bare metal beside.",
+    "dewetting": "Solder had spread, then drew back into beads; between them metal thinly tinned.",
     "insufficient": "Wetted, but so little solder that the fillet is thin or partly missing.",
     "tombstone": "A small part stands on one end, the other in the air.",
     "shifted": "The part lies off its pads, turned or slid.",
@@ -824,7 +846,7 @@ NOTES_BROKEN = "the notes of this run can't be read"
 DOOR_WAS_EARLY = "the door was opened at {at}, the peak was at {peak}."
 TEST_NOTED = "  Test: {text}"
 CAUSES_HEAD = (
-    "Likeliest causes of {state} at {refs}, likeliest first, and what to change next time:"
+    "Causes of {state} at {refs}, likeliest first, and what to change next time:"
 )
 CAUSE_LINE = "  {number}. {cause}{evidence}\n     {change}"
 FOR_THAT, AGAINST_THAT = " For it: {text}", " Against it: {text}"
@@ -850,7 +872,7 @@ CAUSES = {
     "cooling_fast": ("Cooled too fast.", "Open the door less, or later."),
     "part_hot": (
         "The part was beyond its own limit.",
-        "Lower the peak, shield it, or fit it last.",
+        "Lower the peak, or fit it by hand.",
     ),
     "print_smeared": (
         "The print was smeared.",
@@ -924,7 +946,7 @@ IRON = {
 IRON_SOURCE = "(common practice of the trade; two or three seconds a joint)"
 PROBE_HEAD = "Joints out of sight, to probe with the power off:"
 PROBE_SHORTS = (
-    "{ref}: no short between neighbours: pins {pairs}, and each to the centre pad or ground"
+    "{ref}: no short between neighbours: pins {pairs}; nor from each to the centre pad"
 )
 PROBE_DIODE = (
     "{ref}: diode check from ground to each pin: about 0.3 to 0.8 V; nothing at all is an open "
@@ -950,6 +972,9 @@ SENSOR_TOO_HOT = (
     "On this source the sensor would read {found_c:.0f} °C at the peak, above the controller's "
     "limit of {limit_c:.0f} °C. Put the sensor where it is cooler, or on the board."
 )
+
+MELTS_EVERYWHERE = "the last joint must be wholly molten too"
+SURVIVES = "the lowest limit of any part on the board"
 
 # Running --------------------------------------------------------------------------------------
 

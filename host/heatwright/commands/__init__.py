@@ -25,6 +25,7 @@ class Entry(NamedTuple):
 
 ENTRIES = (
     Entry(LOOP, "describe", "Write down paste, parts and board, one question at a time."),
+    Entry(LOOP, "measure", "Learn a heat source: a guided run, or records, become its file."),
     Entry(LOOP, "run", "Run a plan or profile on a simulated, plugged-in or real source."),
     Entry(LOOP, "judge", "Judge a recorded run against the paste's windows."),
     Entry(TRY, "demo", "See the whole job on a simulated oven."),
@@ -37,6 +38,8 @@ ENTRIES = (
     Entry(RECORDS, "runs", "List, compare, import, export the runs that were recorded."),
     Entry(RECORDS, "replay", "Run a record through the core again, or through another plan."),
     Entry(RECORDS, "report", "One self-contained page on a run, as HTML or PDF."),
+    Entry(RECORDS, "mark", "Mark the instant the solder melted; the source file learns from it."),
+    Entry(RECORDS, "source-error", "How far a source file lies from a record."),
     Entry(HELP, "schema", "Write the JSON Schemas of the documents, for your editor."),
 )
 

@@ -33,6 +33,9 @@ class Ratings(Table):
     mains_v: float = Field(ge=90.0, le=260.0, description="nominal mains voltage, V")
     max_c: float = Field(ge=50.0, le=500.0, description="highest temperature it is made for, °C")
     cut_out: bool = Field(description="has a thermal cut-out of its own, in series with the heater")
+    unattended: bool = Field(
+        default=False, description="with that cut-out, may reflow with nobody there"
+    )
 
 
 class SensorPlace(Table):
@@ -115,6 +118,9 @@ class Source(Document):
     learnt_on: dt.date | None = Field(default=None, description="day of the last learning")
     learnt_from: list[str] = Field(
         default_factory=list, description="SHA-256 of each record it was learnt from"
+    )
+    marked_from: list[str] = Field(
+        default_factory=list, description="SHA-256 of each record whose melt marks were used"
     )
     rack: str = Field(min_length=1, description="which rack, and how high")
     sensor_mount: str = Field(min_length=1, description="how the sensor is fixed, and where")

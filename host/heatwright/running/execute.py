@@ -12,6 +12,7 @@ from typing import Any
 
 from heatcore.limits import TICK_MS
 from heatwright import sentences
+from heatwright.documents import Source
 from heatwright.errors import (
     EXIT_DONE,
     EXIT_INTERRUPTED,
@@ -87,12 +88,17 @@ def execute(job: Job, target: Target, out: Path, tell: Tell) -> Report:
     Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made, and
     KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
+    place, interrupted = recorded(job, target, out, tell)
+    return _judged(place, interrupted)
+
+
+def recorded(job: Job, target: Target, out: Path, tell: Tell) -> tuple[Path, bool]:
+    """Run the job's plan and record it, no more; returns its folder and whether Ctrl-C ended it."""
     with closing(target):
         session.arm(target, job.data, job.plan.id)
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
-        interrupted = _record(job, target, place, header, tell)
-    return _judged(place, interrupted)
+        return place, _record(job, target, place, header, tell)
 
 
 def _put_documents(job: Job, place: Path) -> dict[str, str]:
@@ -116,8 +122,17 @@ def _header(job: Job, target: Target, hashes: dict[str, str]) -> dict[str, lines
         "seed": asked.seed if asked.is_simulated else None,
         "faults": ", ".join(asked.faults) or None,
         "placing": job.placing,
+        **_set_up(job.source),
         "started": datetime.now().astimezone().isoformat(timespec="seconds"),
     }
+
+
+def _set_up(source: Source | None) -> dict[str, lines.Value]:
+    """How it was set up: a model holds for one set-up only."""
+    if source is None:
+        return {}
+    texts = {key: str(getattr(source, key)) for key in ("rack", "sensor_mount", "board_place")}
+    return {**texts, "board_moves_with_door": int(source.board_moves_with_door)}
 
 
 def _record(

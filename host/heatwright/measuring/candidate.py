@@ -1,0 +1,95 @@
+"""The candidate source file: what was learnt as a document, kept only when it is accepted."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from heatwright.documents import Source, load_source, write_document
+from heatwright.documents.source import Correlation, Spread
+from heatwright.measuring.fitting import Solution
+from heatwright.measuring.measurement import Measurement
+
+DIGITS = 5
+SUFFIX = ".candidate.toml"
+SET_UP = ("rack", "sensor_mount", "board_place", "board_moves_with_door")
+
+
+def candidate_path(out: Path) -> Path:
+    """Where a candidate for this source file waits to be accepted."""
+    return out.with_name(out.stem + SUFFIX)
+
+
+def base_for(kind: str, out: Path) -> Source:
+    """The kind's model with the set-up of the file that is to be replaced, where there is one.
+
+    A source that is measured anew starts from its kind: what was learnt before may be why.
+    """
+    shipped = load_source(kind)
+    if not out.exists():
+        return shipped
+    own = load_source(out)
+    kept = ("name", "generation", "notes", "ratings", "sensor", *SET_UP)
+    return shipped.model_copy(update={key: getattr(own, key) for key in kept})
+
+
+def document(
+    base: Source,
+    solution: Solution,
+    runs: Sequence[Measurement],
+    *,
+    spread: Spread,
+    note: str = "",
+    anew: bool = True,
+) -> Source:
+    """A source document of what was learnt; ``anew`` False keeps what it was learnt from before."""
+    before = [] if anew else base.learnt_from
+    hashes = list(dict.fromkeys([*before, *(run.sha256 for run in runs)]))
+    data = base.model_dump(exclude={"model", "spread", "origin"}) | {
+        "generation": base.generation + 1,
+        "learnt_on": dt.date.today(),
+        "learnt_from": hashes,
+        "marked_from": _marked(base, runs),
+        "notes": "\n".join(part for part in (base.notes, note) if part),
+        "model": _model(base, solution),
+        "spread": spread.model_dump(),
+    }
+    return Source.model_validate(data)
+
+
+def _marked(base: Source, runs: Sequence[Measurement]) -> list[str]:
+    return list(dict.fromkeys([*base.marked_from, *(run.sha256 for run in runs if run.melts)]))
+
+
+def _model(base: Source, solution: Solution) -> dict[str, Any]:
+    known, params = solution.known, solution.params
+    values = {name: _rounded(getattr(params, name)) for name in known.names}
+    before: dict[str, Any] = base.model.model_dump()
+    sd = {
+        name: round(max(float(s), 1e-4), 4) for name, s in zip(known.names, known.sd, strict=True)
+    }
+    rows = known.correlation
+    lower = [[round(float(v), 3) for v in row[: at + 1]] for at, row in enumerate(rows)]
+    correlation = Correlation(names=list(known.names), lower=lower)
+    return before | values | {"sd": sd, "correlation": correlation.model_dump()}
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")
+
+
+def write(source: Source, out: Path, accept: bool) -> Path:
+    """Write the candidate, or the source itself where it is accepted; returns the file written."""
+    path = out if accept else candidate_path(out)
+    write_document(source, path)
+    if accept:
+        candidate_path(out).unlink(missing_ok=True)
+    return path
+
+
+def accept(out: Path) -> Path:
+    """Take the waiting candidate as the source. Raises `BadInput` where none waits."""
+    waiting = load_source(candidate_path(out))
+    return write(waiting, out, accept=True)

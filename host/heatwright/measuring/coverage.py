@@ -1,0 +1,66 @@
+"""What was not tried: each thing that a run leaves a guess, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from heatwright import sentences
+from heatwright.documents import Source
+from heatwright.measuring.candidate import SET_UP
+from heatwright.measuring.measurement import BOARD_BEAD, Measurement
+
+FULL_DUTY = 0.9
+DOOR_OPEN, DOOR_S = 0.5, 20.0
+COAST_S, COAST_C = 20.0, 100.0
+# Above this the solder is not far; below it radiation is still small.
+HOT_C = 200.0
+
+
+def not_tried(runs: Sequence[Measurement]) -> list[str]:
+    """A sentence for each thing that none of these runs did."""
+    checks = (
+        (_full_heat, sentences.NOT_FULL),
+        (_coasted, sentences.NOT_COASTED),
+        (_door_opened, sentences.NOT_OPENED),
+        (_board_read, sentences.NOT_ON_BOARD),
+    )
+    said = [sentence for check, sentence in checks if not any(check(run) for run in runs)]
+    highest_c = max(float(np.nanmax(run.readings[run.channel])) for run in runs)
+    return [*said, *([] if highest_c >= HOT_C else [sentences.NOT_HOT.format(highest=highest_c)])]
+
+
+def _full_heat(run: Measurement) -> bool:
+    return bool(run.duty.max() >= FULL_DUTY)
+
+
+def _coasted(run: Measurement) -> bool:
+    hot = run.readings[run.channel][:-1] > COAST_C
+    return bool((hot & (run.duty < 0.01) & (run.door < DOOR_OPEN)).sum() * 0.25 >= COAST_S)
+
+
+def _door_opened(run: Measurement) -> bool:
+    hot = run.readings[run.channel][:-1] > COAST_C
+    return bool((hot & (run.door >= DOOR_OPEN)).sum() * 0.25 >= DOOR_S)
+
+
+def _board_read(run: Measurement) -> bool:
+    return BOARD_BEAD in run.readings
+
+
+def moved(source: Source, runs: Sequence[Measurement]) -> Iterator[str]:
+    """A sentence for each part of the set-up that a run had otherwise than the file says.
+
+    The model holds for one set-up only; a run whose header does not carry it says nothing.
+    """
+    for run in runs:
+        for key in SET_UP:
+            had, says = run.header.get(key), getattr(source, key)
+            if had is not None and not _same(had, says):
+                yield sentences.SET_UP_MOVED.format(run=run.name, key=key, had=had, says=says)
+
+
+def _same(had: object, says: object) -> bool:
+    """Headers hold texts cut to a line's length, and whole numbers."""
+    return bool(had) == says if isinstance(says, bool) else str(says).startswith(str(had))

@@ -1,0 +1,160 @@
+"""The fit: bounded least squares over all runs at once, in whitened unknowns.
+
+The rows are the readings, thinned and weighted so that they count as often as they are independent;
+the melt marks; and the unknowns themselves, which is the prior. The wall socket's slow drift is an
+unknown too: it would otherwise be taken for the source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heatsim.batch import INPUTS, simulate_compiled
+from heatsim.mains import DRIFT
+from heatsim.params import PlantParams
+from heatsim.plant import STEP_S
+from heatwright.measuring.measurement import NODE_OF, Bools, Measurement
+from heatwright.measuring.melting import Melt
+from heatwright.measuring.parameters import Prior
+from heatwright.records.units import Floats
+
+Indices = NDArray[np.intp]
+
+# What no parameter explains is about a kelvin and stays so for some 20 s: readings nearer to each
+# other than this tell the same thing again.
+UNEXPLAINED_K, CORRELATED_S, THINNED_S = 1.0, 20.0, 2.0
+# Volts drift by about a hundredth, and not much within two minutes.
+DRIFT_SD, DRIFT_KNOT_S, DRIFT_CORRELATED_S = DRIFT, 60.0, 150.0
+MAINS = INPUTS.index("mains")
+# Beyond six standard deviations nothing is the same source any more.
+BOUND_SD = 6.0
+STARTS, START_SD = 3, 0.7
+# Each start goes a few steps; only the best of them goes on, until a step gains next to nothing.
+FIRST_STEPS, MOST_STEPS, ENOUGH = 5, 25, 1e-3
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Where the fit came to: ``known`` is prior's successor, ``cost`` half the sum of squares."""
+
+    params: PlantParams
+    known: Prior
+    cost: float
+
+
+@dataclass(frozen=True)
+class _Run:
+    """One run's part of the rows: which readings count, and the shape of its drift."""
+
+    measurement: Measurement
+    rows: dict[str, Indices]
+    knots_s: Floats
+    drift: Floats
+    weight: float
+
+    def states(self, params: PlantParams, z: Floats) -> Floats:
+        inputs = self.measurement.inputs.copy()
+        now_s = self.measurement.time_s[:-1]
+        inputs[:, MAINS] = 1.0 + np.interp(now_s, self.knots_s, self.drift @ z)
+        return simulate(params, inputs, self.measurement.start_c)
+
+    def residuals(self, params: PlantParams, z: Floats) -> list[Floats]:
+        states, run = self.states(params, z), self.measurement
+        read = [
+            _robust(self.weight * (states[rows, NODE_OF[name]] - run.readings[name][rows]))
+            for name, rows in self.rows.items()
+        ]
+        marked = [melt_residual(states, melt) for melt in run.melts]
+        return [*read, np.array(marked)]
+
+
+def simulate(params: PlantParams, inputs: Floats, start_c: float | None) -> Floats:
+    """Temperatures of every node at every step, C, (steps + 1, nodes), by the compiled plant."""
+    states: Floats = simulate_compiled([params], inputs, start_c=start_c)[0]
+    return states
+
+
+def melt_residual(states: Floats, melt: Melt) -> float:
+    """Standard deviations between model and mark; a not-melted mark only speaks from one side."""
+    from scipy.special import log_ndtr
+
+    row = min(round(melt.at_s / STEP_S), len(states) - 1)
+    off = (float(states[row, melt.node]) - melt.mean_c) / melt.sd_k
+    return off if melt.melted else float(np.sqrt(-2.0 * log_ndtr(-off)))
+
+
+def _robust(rows: Floats) -> Floats:
+    """Pseudo-Huber: a row beyond one counts in proportion, no longer squared."""
+    off = 2.0 * (np.sqrt(1.0 + rows * rows) - 1.0)
+    found: Floats = np.sign(rows) * np.sqrt(np.maximum(off, 0.0))
+    return found
+
+
+def solve(
+    prior: Prior,
+    runs: Sequence[Measurement],
+    seen: Sequence[Bools] | None = None,
+    *,
+    starts: int = STARTS,
+    marks_only: Sequence[bool] = (),
+) -> Solution:
+    """The most plausible source, given the prior, the runs and their marks.
+
+    ``seen`` says of each run which grid points may be looked at; ``marks_only`` which runs were
+    learnt from before, so that only their marks are new.
+    """
+    from scipy.optimize import OptimizeResult, least_squares
+
+    prepared = [
+        _prepare(run, None if seen is None else seen[at], at < len(marks_only) and marks_only[at])
+        for at, run in enumerate(runs)
+    ]
+    sizes = [len(prior.names), *(len(run.knots_s) for run in prepared)]
+
+    def rows(z: Floats) -> Floats:
+        own, *drifts = np.split(z, np.cumsum(sizes)[:-1])
+        params = prior.params(own)
+        pairs = zip(prepared, drifts, strict=True)
+        return np.concatenate([z, *(row for run, d in pairs for row in run.residuals(params, d))])
+
+    def climb(z: Floats, most: int) -> OptimizeResult:
+        bound = BOUND_SD + 1e-9
+        return least_squares(rows, z, bounds=(-bound, bound), max_nfev=most, ftol=ENOUGH)
+
+    tried = [climb(z, FIRST_STEPS) for z in _starts(sum(sizes), sizes[0], starts)]
+    best = climb(min(tried, key=lambda one: float(one.cost)).x, MOST_STEPS)
+    covariance = np.linalg.inv(best.jac.T @ best.jac)[: sizes[0], : sizes[0]]
+    own = best.x[: sizes[0]]
+    return Solution(prior.params(own), prior.narrowed(own, covariance), float(best.cost))
+
+
+def _starts(size: int, own: int, count: int) -> list[Floats]:
+    """The prior's mean, and others drawn about it; always the same ones."""
+    rng = np.random.default_rng(1)
+    drawn = START_SD * rng.standard_normal((count - 1, size)) * (np.arange(size) < own)
+    return [np.zeros(size), *np.clip(drawn, -BOUND_SD / 2, BOUND_SD / 2)]
+
+
+def _prepare(run: Measurement, seen: Bools | None, marks_only: bool) -> _Run:
+    thin = np.zeros(len(run.inputs) + 1, dtype=bool)
+    thin[:: round(THINNED_S / STEP_S)] = not marks_only
+    if seen is not None:
+        thin &= seen
+    rows = {name: np.flatnonzero(thin & np.isfinite(v)) for name, v in run.readings.items()}
+    heated_s = run.time_s[:-1][run.duty > 0]
+    end_s = float(heated_s[-1]) if heated_s.size else DRIFT_KNOT_S
+    knots_s = np.linspace(0.0, end_s, max(2, int(end_s / DRIFT_KNOT_S) + 1), dtype=np.float64)
+    weight = float(np.sqrt(THINNED_S / CORRELATED_S) / UNEXPLAINED_K)
+    return _Run(run, rows, knots_s, _drift_factor(knots_s), weight)
+
+
+def _drift_factor(knots_s: Floats) -> Floats:
+    """Cholesky factor of a smooth drift's covariance at these times."""
+    apart = (knots_s[:, None] - knots_s[None, :]) / DRIFT_CORRELATED_S
+    together = np.exp(-(apart**2) / 2) + 1e-3 * np.eye(len(knots_s))
+    found: Floats = DRIFT_SD * np.linalg.cholesky(together)
+    return found

@@ -1,0 +1,221 @@
+"""One mark from the command line to a better source file, and all that is said of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heatwright import sentences
+from heatwright.documents import Source, load_source
+from heatwright.errors import BadInput, Fault
+from heatwright.measuring import band, candidate, coverage, marking
+from heatwright.measuring.marking import Doubt
+from heatwright.measuring.measurement import SENSOR, Measurement
+from heatwright.records import folder, melt_marks
+from heatwright.records.melt_marks import Mark
+from heatwright.records.reader import Record
+from heatwright.records.units import Floats
+
+SCHEMA_VERSION = 1
+DAY = timedelta(days=1)
+# Where the board is compared with the sensor, as shares of the way to its peak and after it.
+SHOWN_EVERY_S = 60.0
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a person asks to be marked."""
+
+    at: str | None
+    alloy: str = ""
+    seen: melt_marks.Seen = "first_melt"
+    by_clock: bool = False
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Board minus sensor at one time of the run, K, with half the width of its 90 % band."""
+
+    time_s: float
+    board_c: float
+    difference_k: float
+    band_k: float
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a mark came to."""
+
+    mark: Mark | None
+    source: Path | None
+    accepted: bool
+    differences: list[Difference]
+    peak_c: float
+    peak_band_k: float
+    doubts: list[Doubt]
+    warnings: list[str]
+
+    def as_json(self) -> dict[str, Any]:
+        """The document of ``mark --json``."""
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "mark_s": self.mark.time_s if self.mark else None,
+            "source": str(self.source) if self.source else None,
+            "accepted": self.accepted,
+            "peak_board_c": round(self.peak_c, 2),
+            "peak_band_k": round(self.peak_band_k, 2),
+            "board_minus_sensor": [
+                {"time_s": d.time_s, "difference_k": round(d.difference_k, 2),
+                 "band_k": round(d.band_k, 2)}
+                for d in self.differences
+            ],
+            "contradictions": [
+                {"time_s": d.melt.time_s, "expected_c": round(d.expected_c, 1),
+                 "standard_deviations": round(d.sds, 2)}
+                for d in self.doubts
+            ],
+            "warnings": self.warnings,
+        }  # fmt: skip
+
+    def lines(self) -> list[str]:
+        """What a person reads."""
+        peak = sentences.MARK_PEAK.format(peak=self.peak_c, band=self.peak_band_k)
+        rows = [
+            sentences.DIFFERENCE.format(
+                at=d.time_s, board=d.board_c, off=d.difference_k, band=d.band_k
+            )
+            for d in self.differences
+        ]
+        kept = sentences.SOURCE_KEPT if self.accepted else sentences.CANDIDATE_KEPT
+        written = [kept.format(path=self.source)] if self.source else [sentences.NO_SOURCE_LEARNT]
+        return [peak, sentences.DIFFERENCES, *rows, *self.warnings, *written]
+
+
+def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = False) -> Report:
+    """Keep the mark (none asked for: those that stand), and refit the source by all of this run's.
+
+    Raises:
+        BadInput: a time that can't be read, an alloy not known, or a mark that contradicts the
+            model and is not forced; nothing is written then.
+    """
+    mark = _mark(record, wanted)
+    source, path = _source(record, out)
+    run = marking.marked_run(record, [mark] if mark else [])
+    doubts = marking.doubts(source, run)
+    if mark and not wanted.force:
+        _question(record, mark, doubts)
+    if mark:
+        melt_marks.add(record.path, mark)
+    return _learnt(source, path, run, mark, doubts, accept)
+
+
+def _learnt(
+    source: Source,
+    path: Path | None,
+    run: Measurement,
+    mark: Mark | None,
+    doubts: list[Doubt],
+    accept: bool,
+) -> Report:
+    solution = marking.refit(source, [run])
+    written = None
+    if path and run.melts:
+        note = sentences.FORCED_NOTE.format(run=run.name) if mark and mark.forced else ""
+        found = candidate.document(
+            source, solution, [run], spread=source.spread, note=note, anew=False
+        )
+        written = candidate.write(found, path, accept)
+    board_c, sd_k = band.board_band(solution, source.spread, run)
+    peak = int(np.argmax(board_c))
+    return Report(
+        mark=mark,
+        source=written,
+        accepted=accept and written is not None,
+        differences=_differences(run, board_c, sd_k),
+        peak_c=float(board_c[peak]),
+        peak_band_k=band.SD_OF_90 * float(sd_k[peak]),
+        doubts=doubts,
+        warnings=[*run.statements, *coverage.moved(source, [run])],
+    )
+
+
+def _differences(run: Measurement, board_c: Floats, sd_k: Floats) -> list[Difference]:
+    read = run.readings.get(SENSOR, run.readings[run.channel])
+    step = round(SHOWN_EVERY_S / 0.25)
+    return [
+        Difference(
+            time_s=float(run.time_s[at]),
+            board_c=float(board_c[at]),
+            difference_k=float(board_c[at] - read[at]),
+            band_k=band.SD_OF_90 * float(sd_k[at]),
+        )
+        for at in range(step, len(board_c), step)
+        if np.isfinite(read[at])
+    ]
+
+
+def _question(record: Record, mark: Mark, doubts: list[Doubt]) -> None:
+    """A mark that the model contradicts is not kept before the person has thought again."""
+    for doubt in doubts:
+        if doubt.melt.time_s == mark.time_s:
+            raise BadInput(
+                Fault(
+                    sentences.CONTRADICTS.format(sds=abs(doubt.sds)),
+                    str(record.path),
+                    sentences.BOARD_EXPECTED.format(
+                        expected=doubt.expected_c, at=mark.time_s, alloy=doubt.melt.alloy
+                    ),
+                    sentences.MELTS_AT.format(low=doubt.melt.solidus_c, high=doubt.melt.liquidus_c),
+                    sentences.CONTRADICTS_CURE,
+                )
+            )
+
+
+def _source(record: Record, out: Path | None) -> tuple[Source, Path | None]:
+    """The file to learn, else the run's own copy, which is only told of."""
+    if out:
+        return load_source(out), out
+    own = record.path.parent / folder.SOURCE
+    if own.is_file():
+        return load_source(own), None
+    fault = Fault(sentences.SOURCE_OF_MARK, "--source", cure=sentences.SOURCE_OF_MARK_CURE)
+    raise BadInput(fault)
+
+
+def _mark(record: Record, wanted: Wanted) -> Mark | None:
+    if wanted.at is None:
+        return None
+    time_s = _by_clock(record, wanted.at) if wanted.by_clock else _seconds(wanted.at)
+    if not 0.0 <= time_s <= float(record.time_s[-1]):
+        expected = f"0 to {record.time_s[-1]:.0f} s"
+        raise BadInput(Fault(sentences.NOT_IN_RUN, "--at", f"{time_s:.0f} s", expected))
+    return Mark(time_s, wanted.seen, wanted.alloy, wanted.force)
+
+
+def _seconds(text: str) -> float:
+    """``252``, ``4:12`` or ``0:04:12``."""
+    try:
+        parts = [float(part) for part in text.split(":")]
+    except ValueError:
+        parts = []
+    if not 1 <= len(parts) <= 3:
+        raise BadInput(Fault(sentences.NOT_A_TIME, "--at", text, sentences.TIME_FORM))
+    return sum(part * 60.0**at for at, part in enumerate(reversed(parts)))
+
+
+def _by_clock(record: Record, text: str) -> float:
+    """Seconds since the run began, from the clock time that a video shows."""
+    started = record.header.get("started")
+    if not isinstance(started, str):
+        raise BadInput(
+            Fault(sentences.NOT_STARTED, str(record.path), cure=sentences.NOT_STARTED_CURE)
+        )
+    began = datetime.fromisoformat(started)
+    midnight = began.replace(hour=0, minute=0, second=0, microsecond=0)
+    shown = midnight + timedelta(seconds=_seconds(text))
+    return (shown - began) % DAY / timedelta(seconds=1)

@@ -1,0 +1,56 @@
+"""A melt mark as a fixed point of the board's temperature, with how sure it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot, sqrt
+from typing import Literal
+
+from heatsim.plant import NODES
+
+Seen = Literal["first_melt", "last_melt", "not_melted"]
+
+# Where on the board the paste melts first is not where the model's board is: centre to edge of a
+# small board in a small oven differ by a few kelvin (an assumption, on the safe side).
+SPOT_SD_K = 1.5
+# From the grains running together to the key pressed (an assumption: look, decide, press).
+REACTION_S, REACTION_SD_S = 1.0, 0.7
+# A board that is near melting rises about so fast in a source that heats it at all.
+USUAL_RATE_K_S = 0.8
+
+
+@dataclass(frozen=True)
+class Melt:
+    """What was seen at ``time_s``: the paste's melting range in C; ``alloy`` for sentences."""
+
+    time_s: float
+    seen: Seen
+    solidus_c: float
+    liquidus_c: float
+    alloy: str = ""
+    forced: bool = False
+
+    @property
+    def node(self) -> int:
+        """Whose temperature it tells: the last joint to melt is that of the largest part."""
+        return NODES.index("large_part" if self.seen == "last_melt" else "board")
+
+    @property
+    def melted(self) -> bool:
+        return self.seen != "not_melted"
+
+    @property
+    def at_s(self) -> float:
+        """When it happened: a press comes after what was seen."""
+        return max(self.time_s - REACTION_S, 0.0) if self.melted else self.time_s
+
+    @property
+    def mean_c(self) -> float:
+        """First grains run together in the middle of the range; nothing has at its upper end."""
+        return (self.solidus_c + self.liquidus_c) / 2 if self.melted else self.liquidus_c
+
+    @property
+    def sd_k(self) -> float:
+        """The range, the spot and the reaction time together."""
+        range_k = (self.liquidus_c - self.solidus_c) / sqrt(12.0)
+        return hypot(range_k, SPOT_SD_K, REACTION_SD_S * USUAL_RATE_K_S)

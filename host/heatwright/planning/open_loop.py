@@ -1,0 +1,189 @@
+"""Plans without feedback: the guided measuring run, full heat, heat off, part heat, door open.
+
+Heat ends at readings of the sensor, found on the model of the kind so that even the hottest
+plausible source of that kind leaves the board whole; the controller's own ceilings stand besides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import Any
+
+import numpy as np
+
+from heatcore import limits
+from heatcore import plan as core
+from heatcore.numbers import clamp
+from heatsim.batch import inputs_table, simulate_compiled
+from heatsim.params import PlantParams
+from heatsim.plant import NODES, STEP_S
+from heatsim.seeds import KIND_SPREAD, variation
+from heatwright.planning import plan_file
+from heatwright.planning.tuning import Floats
+from heatwright.records.units import duty_from_fraction, mc_from_c, ms_from_s
+
+FULL, PART = limits.DUTY_MAX / 10_000, 0.7
+# First near the soak, to see what is stored; then to where solder melts, as fast as soldering is.
+FIRST_C, PEAK_C = 165.0, 225.0
+# The board is scrap, but it must not char or smoke in the hottest source of the kind either.
+HIGHEST_C = 255.0
+OFF_S, COAST_S, OPEN_S = 60.0, 60.0, 240.0
+LONGEST_HEAT_S = 900.0
+# Sources drawn like this one, the nominal besides; the hottest of them sets the ceiling.
+DRAWN = 19
+LOWER_K, TRIES = 10.0, 8
+SENSOR_ROOM_K = 15.0
+RISE_ROOM = 1.5
+ROOM_C = (0.0, 45.0)
+REST_S = 600
+# A step of duty takes one tick.
+EDGE_S = 0.25
+BOARD = NODES.index("board")
+
+
+@dataclass(frozen=True)
+class Heats:
+    """Readings at which heat ends, first and second time, and what the sources do with them."""
+
+    first_c: float
+    second_c: float
+    sensor_max_c: float
+    board_max_c: float
+    rise_max_k_s: float
+
+
+def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float = 25.0) -> bytes:
+    """The `duty` plan of a guided measuring run; ``reads`` is the node that the sensor sits at."""
+    heats = _safe_heats(params, NODES.index(reads), ambient_c)
+    on_s, again_s = EDGE_S, EDGE_S * 2 + OFF_S
+    off_s = again_s + EDGE_S
+    open_s = off_s + COAST_S
+    end_s = open_s + OPEN_S
+    duty = [
+        (0.0, FULL), (on_s, FULL), (on_s + EDGE_S, 0.0), (again_s - EDGE_S / 2, 0.0),
+        (again_s, PART), (off_s, PART), (off_s + EDGE_S, 0.0), (end_s, 0.0),
+    ]  # fmt: skip
+    waits = [(on_s, heats.first_c, FULL), (off_s, heats.second_c, PART)]
+    stretch_s = 2 * LONGEST_HEAT_S
+    doc: dict[str, Any] = {
+        "plan": core.VERSION,
+        "name": "measuring run",
+        "id": "",
+        "law": "duty",
+        "tick_ms": limits.TICK_MS,
+        "t_ms": [ms_from_s(at_s) for at_s, _ in duty],
+        "y_mc": [],
+        "u": [duty_from_fraction(u) for _, u in duty],
+        "b_mc": [],
+        "gains": [],
+        "stages": [[0, "preheat"], [ms_from_s(on_s + EDGE_S), "soak"],
+                   [ms_from_s(again_s), "ramp_up"], [ms_from_s(off_s + EDGE_S), "ramp_down"]],
+        "waits": [
+            [ms_from_s(at_s), "above", mc_from_c(value_c), ms_from_s(LONGEST_HEAT_S),
+             duty_from_fraction(hold)]
+            for at_s, value_c, hold in waits
+        ],
+        "stretch_ms": ms_from_s(stretch_s),
+        "limits": _limits(heats, end_s + stretch_s),
+        "deviation": [],
+        "start": {"sensor_min_mc": mc_from_c(ROOM_C[0]), "sensor_max_mc": mc_from_c(ROOM_C[1]),
+                  "rest_min_s": REST_S},
+        "door_cue_ms": ms_from_s(open_s),
+        "host_lost": "stop",
+    }  # fmt: skip
+    return plan_file.with_id(doc)
+
+
+def _limits(heats: Heats, run_s: float) -> dict[str, int]:
+    return {
+        "sensor_max_mc": min(mc_from_c(heats.sensor_max_c + SENSOR_ROOM_K), limits.SENSOR_MAX_MC),
+        "board_max_mc": min(mc_from_c(HIGHEST_C + SENSOR_ROOM_K), limits.BOARD_MAX_MC),
+        "run_max_ms": min(ms_from_s(run_s + OFF_S), limits.RUN_MAX_MS),
+        "rise_max_mk_s": clamp(
+            round(RISE_ROOM * heats.rise_max_k_s * 1000), 1, limits.RISE_MAX_MK_S
+        ),
+    }
+
+
+def _safe_heats(params: PlantParams, node: int, ambient_c: float) -> Heats:
+    """Lower the second peak until the hottest plausible board stays below its ceiling."""
+    rng = Random("measuring run")
+    drawn = [params, *(variation(params, KIND_SPREAD, rng) for _ in range(DRAWN))]
+    peak_c = PEAK_C
+    for _ in range(TRIES):
+        first_c, second_c = _nominal_heats(params, node, ambient_c, peak_c)
+        paths = [_path(one, node, ambient_c, first_c, second_c) for one in drawn]
+        hottest_c = max(float(path[:, BOARD].max()) for path in paths)
+        if hottest_c <= HIGHEST_C:
+            break
+        peak_c -= max(LOWER_K, (hottest_c - HIGHEST_C) / 2)
+    return Heats(
+        first_c=first_c,
+        second_c=second_c,
+        sensor_max_c=max(float(path[:, node].max()) for path in paths),
+        board_max_c=hottest_c,
+        rise_max_k_s=max(float(np.diff(path[:, node]).max()) / STEP_S for path in paths),
+    )
+
+
+def _nominal_heats(
+    params: PlantParams, node: int, ambient_c: float, peak_c: float
+) -> tuple[float, float]:
+    """Readings at the end of each heat, so that the nominal board coasts to 165 C and the peak."""
+    first_c = min(FIRST_C, peak_c - 40.0)
+    first = _cut(params, ambient_c, [], FULL, first_c)
+    second = _cut(params, ambient_c, [*first, *_off()], PART, peak_c)
+    path = _simulated(params, ambient_c, second)
+    return float(path[len(first), node]), float(path[len(second), node])
+
+
+def _off() -> list[float]:
+    return [0.0] * round(OFF_S / STEP_S)
+
+
+def _cut(
+    params: PlantParams, ambient_c: float, before: list[float], duty: float, peak_c: float
+) -> list[float]:
+    """Duty a step up to where heat must end for the board to coast to this peak."""
+    low, high = 1, round(LONGEST_HEAT_S / STEP_S)
+    while high - low > 1:
+        middle = (low + high) // 2
+        tried = [*before, *([duty] * middle)]
+        path = _simulated(params, ambient_c, [*tried, *_coast()])
+        low, high = (middle, high) if path[:, BOARD].max() < peak_c else (low, middle)
+    return [*before, *([duty] * low)]
+
+
+def _coast() -> list[float]:
+    return [0.0] * round(2 * COAST_S / STEP_S)
+
+
+def _path(
+    params: PlantParams, node: int, ambient_c: float, first_c: float, second_c: float
+) -> Floats:
+    """What one source does when heat ends at these readings of its own sensor."""
+    first = _until(params, node, ambient_c, [], FULL, first_c)
+    second = _until(params, node, ambient_c, [*first, *_off()], PART, second_c)
+    return _simulated(params, ambient_c, [*second, *_coast()])
+
+
+def _until(
+    params: PlantParams,
+    node: int,
+    ambient_c: float,
+    before: list[float],
+    duty: float,
+    value_c: float,
+) -> list[float]:
+    steps = round(LONGEST_HEAT_S / STEP_S)
+    path = _simulated(params, ambient_c, [*before, *([duty] * steps)])[len(before) :, node]
+    reached = np.flatnonzero(path >= value_c)
+    return [*before, *([duty] * (int(reached[0]) if reached.size else steps))]
+
+
+def _simulated(params: PlantParams, ambient_c: float, duty: Sequence[float]) -> Floats:
+    inputs = inputs_table(duty, fan=1.0, ambient_c=ambient_c)
+    states: Floats = simulate_compiled([params], inputs)[0]
+    return states
