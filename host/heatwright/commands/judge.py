@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -9,13 +10,26 @@ from pathlib import Path
 import click
 
 from heatwright import sentences
+from heatwright.documents.bench import Bench
 from heatwright.errors import EXIT_DONE, EXIT_VERDICT
+from heatwright.judging.joints import note, parse, refs, unknown_refs
 from heatwright.judging.kept import kept
 from heatwright.judging.measures import RATE_WINDOW_S
+from heatwright.judging.seen_report import SeenReport, report
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.windows import Measure
-from heatwright.judging.wording import amount
+from heatwright.judging.wording import amount, window
 from heatwright.records.reader import Record, read
+
+OF_JOINT = "Note a joint, as U1=bridge; repeatable. --states lists what may stand there."
+
+
+def _say_states(ctx: click.Context, _: click.Parameter, value: bool) -> None:
+    if value:
+        click.echo(sentences.JOINT_STATES_HEAD)
+        for state, looks in sentences.JOINT_LOOKS.items():
+            click.echo(f"  {state:15}{looks}")
+        ctx.exit(EXIT_DONE)
 
 
 @click.command()
@@ -28,6 +42,16 @@ from heatwright.records.reader import Record, read
 )
 @click.option("--board", metavar="NAME|FILE", help="The board with its parts; default: the run's.")
 @click.option("--source", metavar="NAME|FILE", help="The heat source; default: the run's own.")
+@click.option("--joint", "joints", multiple=True, metavar="REF=STATE", help=OF_JOINT)
+@click.option("--tested", multiple=True, metavar="TEXT", help="Note what a test of it showed.")
+@click.option(
+    "--states",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_say_states,
+    help="What a joint may be, how it looks.",
+)
 @click.option("--details", is_flag=True, help="Also ranges, places on the curve, heat in figures.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 def command(
@@ -35,30 +59,53 @@ def command(
     paste_name: str | None,
     board: str | None,
     source: str | None,
+    joints: tuple[str, ...],
+    tested: tuple[str, ...],
     details: bool,
     as_json: bool,
 ) -> None:
     """Judge the run in RECORD (a run's folder or its record.txt): paste, parts, joints.
 
-    Ends with 3 where the verdict is fail or unknown.
+    What you see on the board goes in with --joint, is kept in the run's notes.toml, and comes
+    back with likely causes, touch-up and what to probe. Ends with 3 where the verdict is fail or
+    unknown.
     """
     run = read(record)
-    verdict = kept(run.path.parent, paste_name, board, source).judge(run)
+    place = run.path.parent
+    own = kept(place, paste_name, board, source)
+    _note(place, joints, tested, own.bench)
+    verdict = own.judge(run)
+    seen = report(place, run, verdict, own.bench)
     if as_json:
-        _say_json(run, verdict)
+        _say_json(run, verdict, seen)
     else:
         _say(run, verdict, details)
+        for line in seen.lines():
+            click.echo(line)
     failed = verdict.status in ("fail", "unknown")
     click.get_current_context().exit(EXIT_VERDICT if failed else EXIT_DONE)
 
 
-def _say_json(run: Record, verdict: Verdict) -> None:
+def _note(place: Path, texts: Sequence[str], tested: Sequence[str], bench: Bench) -> None:
+    joints = parse(texts)
+    for ref in unknown_refs(joints, bench):
+        known = ", ".join(refs(bench))
+        click.echo(sentences.JOINT_UNKNOWN_REF.format(ref=ref, known=known), err=True)
+    if joints or tested:
+        note(place, joints, tested, dt.datetime.now())
+
+
+def _say_json(run: Record, verdict: Verdict, seen: SeenReport) -> None:
     _warn_of_damage(run)
-    document = verdict.as_json() | {
-        "record": str(run.path),
-        "damaged_lines": run.damaged_lines,
-        "trace_sha256": run.trace_sha256,
-    }
+    document = (
+        verdict.as_json()
+        | seen.as_json()
+        | {
+            "record": str(run.path),
+            "damaged_lines": run.damaged_lines,
+            "trace_sha256": run.trace_sha256,
+        }
+    )
     click.echo(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
@@ -69,13 +116,12 @@ def _say(run: Record, verdict: Verdict, details: bool) -> None:
     click.echo()
     for line in _sources(verdict.measures):
         click.echo(line)
-    for note in verdict.notes:
-        click.echo(note)
+    for text in verdict.notes:
+        click.echo(text)
     if verdict.board:
         tolerance = f"{verdict.board.tolerance_k:.2g} °C"
-        window = amount(RATE_WINDOW_S, "s")
         said = sentences.JUDGED_FROM[verdict.board.origin]
-        click.echo(said.format(tolerance=tolerance, window=window))
+        click.echo(said.format(tolerance=tolerance, window=amount(RATE_WINDOW_S, "s")))
     if details:
         for line in _heat(verdict):
             click.echo(line)
@@ -96,7 +142,7 @@ def _row(measure: Measure) -> str:
     value = "not known" if measure.value is None else amount(measure.value, measure.unit)
     name = measure.name.replace("_", " ")
     status = measure.status.replace("_", " ")
-    return f"  {name:26}{value:>11}  {_window(measure):21}{status}"
+    return f"  {name:26}{value:>11}  {window(measure):21}{status}"
 
 
 def _carried(measure: Measure) -> str:
@@ -123,12 +169,6 @@ def _sources(measures: Sequence[Measure]) -> Iterator[str]:
     for source in dict.fromkeys(measure.source for measure in measures):
         names = dict.fromkeys(m.name.replace("_", " ") for m in measures if m.source == source)
         yield sentences.WINDOWS_FROM.format(names=", ".join(names), source=source)
-
-
-def _window(measure: Measure) -> str:
-    if measure.low is None:
-        return "" if measure.high is None else f"at most {measure.high:g} {measure.unit}"
-    return f"{measure.low:g} to {measure.high:g} {measure.unit}"
 
 
 def _warn_of_damage(run: Record) -> None:

@@ -186,13 +186,12 @@ def _documents(asked: dict[str, Any]) -> dict[str, bytes]:
 
 
 def _judge(place: Path) -> None:
-    from heatwright.documents import load_paste
     from heatwright.judging import picture
-    from heatwright.judging.verdict import judge
+    from heatwright.judging.kept import kept
     from heatwright.records.reader import read
 
     record = read(place)
-    verdict = judge(record, load_paste(place / folder.PASTE))
+    verdict = kept(place).judge(record)
     folder.put_json(place, folder.VERDICT, verdict.as_json())
     picture.draw(record, verdict, place / folder.PICTURE)
     click.echo(f"{verdict.status.replace('_', ' ')}: {verdict.sentence}")

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from heatwright import sentences
-from heatwright.documents import load_paste
 from heatwright.documents.paste import Paste
 from heatwright.judging.curves import Floats
+from heatwright.judging.kept import kept
 from heatwright.judging.marks import draw_paste, words
 from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
 from heatwright.judging.picture import DOTS_PER_IN, STYLE, TOP_MARGIN_K
-from heatwright.judging.verdict import Verdict, judge
+from heatwright.judging.verdict import Verdict
 from heatwright.judging.wording import amount
 from heatwright.records import folder
 from heatwright.records.reader import Record, read
@@ -58,9 +58,9 @@ class Compared:
 
     @property
     def values(self) -> dict[str, float]:
-        """What was measured of it, by the measure's name."""
+        """What was measured of it, by the measure's name; not those of each part."""
         measures = self.verdict.measures if self.verdict else ()
-        return {m.name: m.value for m in measures if m.value is not None}
+        return {m.name: m.value for m in measures if m.value is not None and m.part is None}
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -75,9 +75,10 @@ class Compared:
 def load(place: Path) -> Compared:
     """Read and judge one run's folder, by the paste in it. Raises `BadInput`."""
     record = read(place)
-    own = place / folder.PASTE
-    paste = load_paste(own) if own.is_file() else None
-    return Compared(place.name, record, paste, judge(record, paste) if paste else None)
+    if not (place / folder.PASTE).is_file():
+        return Compared(place.name, record, None, None)
+    own = kept(place)
+    return Compared(place.name, record, own.bench.paste, own.judge(record))
 
 
 def caption(run: Compared) -> str:

@@ -67,7 +67,7 @@ def draw_events(axes: Axes, events: tuple[Event, ...], from_c: float) -> None:
     """A line from ``from_c`` up and a word for each event that a person cares about."""
     low_c, high_c = axes.get_ylim()
     for event in events:
-        text = _event_text(event)
+        text = event_text(event)
         if text is None:
             continue
         colour = VERMILION if event.code in TRIP_NAMES else BLUE
@@ -83,7 +83,7 @@ def draw_events(axes: Axes, events: tuple[Event, ...], from_c: float) -> None:
         )
 
 
-def _event_text(event: Event) -> str | None:
+def event_text(event: Event) -> str | None:
     """What a picture says of an event; None where it says nothing."""
     if event.code in TRIP_NAMES:
         return sentences.SAFETY_STOP.format(what=words(TRIP_NAMES[event.code]))

@@ -29,8 +29,12 @@ if TYPE_CHECKING:
 
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
+# Without these the hour of writing would stand in the file.
+UNDATED: dict[str, Any] = {"svg": {"Date": None}}
 STYLE: dict[Any, Any] = {
     "font.size": 10,
+    # a name with two dollars in it is no formula
+    "text.parse_math": False,
     "axes.spines.top": False,
     "axes.spines.right": False,
     "axes.edgecolor": GREY,
@@ -50,7 +54,7 @@ class Panel:
 
 
 @dataclass(frozen=True)
-class _Board:
+class BoardLine:
     """The board's line in a panel: measured where it was, else the simulated truth, named so."""
 
     time_s: Floats
@@ -61,29 +65,41 @@ class _Board:
 
 def draw(record: Record, verdict: Verdict, path: Path) -> None:
     """Write the picture of one run as a PNG, whole or not at all."""
-    name = str(record.header.get("name") or record.path.parent.name)
-    _draw([Panel(record, verdict, name)], path)
+    folder.put(path.parent, path.name, image([panel(record, verdict)], "png"))
 
 
 def draw_pair(left: Panel, right: Panel, path: Path) -> None:
     """Write one picture of two runs on the same axes, side by side."""
-    _draw([left, right], path)
+    folder.put(path.parent, path.name, image([left, right], "png"))
 
 
-def _draw(panels: list[Panel], path: Path) -> None:
+def panel(record: Record, verdict: Verdict) -> Panel:
+    """One run under its own name."""
+    return Panel(record, verdict, str(record.header.get("name") or record.path.parent.name))
+
+
+def image(panels: list[Panel], kind: str) -> bytes:
+    """The picture as a file of this kind (png, svg); the same run gives the same bytes."""
     # matplotlib takes 0.7 s to import, more than most commands take to run
     import matplotlib
+
+    with matplotlib.rc_context({**STYLE, "svg.hashsalt": "heatwright"}):
+        wide = WIDTH_IN if len(panels) == 1 else 1.5 * WIDTH_IN
+        written = io.BytesIO()
+        made = figure(panels, (wide, HEIGHT_IN))
+        made.savefig(written, format=kind, metadata=UNDATED.get(kind))
+    return written.getvalue()
+
+
+def figure(panels: list[Panel], size_in: tuple[float, float]) -> Figure:
+    """The picture, drawn; to be called, and saved, inside ``rc_context(STYLE)``."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    with matplotlib.rc_context(STYLE):
-        wide = WIDTH_IN if len(panels) == 1 else 1.5 * WIDTH_IN
-        figure = Figure(figsize=(wide, HEIGHT_IN), dpi=DOTS_PER_IN, facecolor="white")
-        FigureCanvasAgg(figure)
-        _lay_out(figure, panels)
-        image = io.BytesIO()
-        figure.savefig(image, format="png")
-    folder.put(path.parent, path.name, image.getvalue())
+    drawn = Figure(figsize=size_in, dpi=DOTS_PER_IN, facecolor="white")
+    FigureCanvasAgg(drawn)
+    _lay_out(drawn, panels)
+    return drawn
 
 
 def _lay_out(figure: Figure, panels: list[Panel]) -> None:
@@ -115,18 +131,19 @@ def _last_s(record: Record) -> float:
 
 
 def _highest_c(panel: Panel) -> float:
-    board = _board(panel)
+    board = board_line(panel.record, panel.verdict)
     drawn = [panel.record.sensor_c, panel.record.target_c, *([board.board_c] if board else [])]
     known = [float(np.nanmax(line)) for line in drawn if np.isfinite(line).any()]
     return max([*known, panel.verdict.paste.window.peak_c.high])
 
 
-def _board(panel: Panel) -> _Board | None:
-    known, truth = panel.verdict.board, panel.record.truth
+def board_line(record: Record, verdict: Verdict) -> BoardLine | None:
+    """The board as far as it is known, else as the simulation had it; None of a real one."""
+    known, truth = verdict.board, record.truth
     if known is not None:
-        return _Board(known.time_s, known.board_c, f"board ({known.origin})", "-")
+        return BoardLine(known.time_s, known.board_c, f"board ({known.origin})", "-")
     if truth is not None:
-        return _Board(truth.time_s, truth.board_c, "board (simulated; nobody saw this)", ":")
+        return BoardLine(truth.time_s, truth.board_c, "board (simulated; nobody saw this)", ":")
     return None
 
 
@@ -181,14 +198,14 @@ def _draw_curves(axes: Axes, panel: Panel) -> None:
         placing = words(record.header.get("placing", "not_known"))
         label = "sensor" if placing == "not known" else f"sensor ({placing})"
         axes.plot(record.time_s, record.sensor_c, color=BLUE, ls="-.", lw=1.6, label=label)
-    board = _board(panel)
+    board = board_line(panel.record, panel.verdict)
     if board:
         _draw_board(axes, board, panel)
     draw_events(axes, record.events, panel.verdict.paste.above_c)
     axes.legend(loc="lower center", frameon=False)
 
 
-def _draw_board(axes: Axes, board: _Board, panel: Panel) -> None:
+def _draw_board(axes: Axes, board: BoardLine, panel: Panel) -> None:
     axes.plot(
         board.time_s,
         board.board_c,
@@ -225,7 +242,7 @@ def _draw_board(axes: Axes, board: _Board, panel: Panel) -> None:
     axes.vlines(peak_s, peak_c / 2, peak_c, color=VERMILION, lw=0.8)
 
 
-def _peak_text(board: _Board, peak_c: float, above_c: float) -> str:
+def _peak_text(board: BoardLine, peak_c: float, above_c: float) -> str:
     peak = amount(peak_c, "°C")
     if peak_c < above_c:
         return sentences.PEAK_SHORT.format(peak=peak, short=amount(above_c - peak_c, "°C"))

@@ -22,6 +22,13 @@ def amount(value: float, unit: str, finer: int = 0) -> str:
     return f"{value:.{DIGITS[unit] + finer}f} {unit}"
 
 
+def window(measure: Measure) -> str:
+    """The window of a measure: both ends, the high end alone, or nothing."""
+    if measure.low is None:
+        return "" if measure.high is None else f"at most {measure.high:g} {measure.unit}"
+    return f"{measure.low:g} to {measure.high:g} {measure.unit}"
+
+
 def headline(
     status: Status,
     board: Board,

@@ -64,7 +64,7 @@ def as_json(record: Record) -> str:
         "damaged_lines": record.damaged_lines,
         "columns": {name: _plain(column) for name, column in columns(record).items()}
         | {"stage": stages(record)},
-        "events": [_event(record, number) for number in range(len(record.events))],
+        "events": events(record),
     }
     return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
@@ -77,12 +77,19 @@ def _plain(column: Floats) -> list[float | None]:
     return [None if np.isnan(value) else round(value, DIGITS + 1) for value in column.tolist()]
 
 
-def _event(record: Record, number: int) -> dict[str, Any]:
-    event = record.events[number]
-    name = TRIP_NAMES.get(event.code) or EVENT_NAMES.get(event.code) or f"code_{event.code}"
-    return {
-        "time_s": event.time_s,
-        "event": name,
-        "seen": event.seen,
-        "expected": event.expected,
-    }
+def events(record: Record) -> list[dict[str, Any]]:
+    """The events with their codes' names; numbers in the core's own units."""
+    return [
+        {
+            "time_s": event.time_s,
+            "event": name_of(event.code),
+            "seen": event.seen,
+            "expected": event.expected,
+        }
+        for event in record.events
+    ]
+
+
+def name_of(code: int) -> str:
+    """The name of an event's code."""
+    return TRIP_NAMES.get(code) or EVENT_NAMES.get(code) or f"code_{code}"
