@@ -35,6 +35,7 @@ def measures(curve: Curve, table: Classification) -> Iterator[Measure]:
         above_s,
         "s",
         Limits(None, table.above_liquidus_high_s, TABLE, above="fail"),
+        curves.first_reach(curve.time_s, curve.board_c, table.liquidus_c),
         at_least=curve.ends_above(table.liquidus_c),
     )
     if above_s > 0:

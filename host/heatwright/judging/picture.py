@@ -61,6 +61,7 @@ class BoardLine:
     board_c: Floats
     label: str
     style: str
+    band_c: tuple[Floats, Floats] | None = None
 
 
 def draw(record: Record, verdict: Verdict, path: Path) -> None:
@@ -141,7 +142,8 @@ def board_line(record: Record, verdict: Verdict) -> BoardLine | None:
     """The board as far as it is known, else as the simulation had it; None of a real one."""
     known, truth = verdict.board, record.truth
     if known is not None:
-        return BoardLine(known.time_s, known.board_c, f"board ({known.origin})", "-")
+        ends = np.min(known.others, axis=0), np.max(known.others, axis=0)
+        return BoardLine(known.time_s, known.board_c, f"board ({known.origin})", "-", ends)
     if truth is not None:
         return BoardLine(truth.time_s, truth.board_c, "board (simulated; nobody saw this)", ":")
     return None
@@ -215,6 +217,8 @@ def _draw_board(axes: Axes, board: BoardLine, panel: Panel) -> None:
         label=board.label,
     )
     above_c = panel.verdict.paste.above_c
+    if board.band_c:
+        axes.fill_between(board.time_s, *board.band_c, color=VERMILION, alpha=0.12, lw=0)
     axes.fill_between(
         board.time_s,
         board.board_c,

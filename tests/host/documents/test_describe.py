@@ -195,6 +195,11 @@ def test_a_part_with_its_sheet() -> None:
     assert part.origin_of("width_mm").status == "assumed"
 
 
+def test_a_side_may_stand_after_the_package() -> None:
+    rows = placing.read_line("U1 QFN-24 bottom, connector top, mic")
+    assert rows == [("U1", "QFN-24", "bottom"), ("", "connector", "top"), ("", "mic", "top")]
+
+
 @pytest.mark.parametrize("kind", ["toaster", "hot-plate", "sand", "hot-air", "drawer"])
 def test_a_source_has_the_model_of_its_kind_until_measured(kind: str) -> None:
     assert script(f"kind = {kind}\nratings.power_w = 900\n", "source").exit_code == 0

@@ -18,6 +18,7 @@ from heatwright.documents.part import Part
 from heatwright.errors import BadInput, Fault
 
 SIDES = {"": "top", "t": "top", "top": "top", "b": "bottom", "bottom": "bottom"}
+NAMED = ("top", "bottom")
 # one column is called this in most exports of layout programs
 REF_HEADS = {"ref", "refs", "reference", "references", "designator", "refdes"}
 PACKAGE_HEADS = {"package", "footprint", "part", "case"}
@@ -44,11 +45,13 @@ def read_line(text: str) -> list[Row]:
 
 
 def _row(text: str) -> Row:
-    """The first word is a name on the board where it looks like one: letters, then digits."""
-    first, _, rest = text.partition(" ")
+    """The first word is a name on the board where it looks like one; the last may be a side."""
+    words = text.split()
+    side = SIDES[words.pop().casefold()] if words[1:] and words[-1].casefold() in NAMED else "top"
+    first, _, rest = " ".join(words).partition(" ")
     if rest and re.fullmatch(r"[A-Za-z]{1,3}\d{1,4}", first):
-        return Row(first.upper(), rest.strip())
-    return Row("", text)
+        return Row(first.upper(), rest, side)
+    return Row("", " ".join(words), side)
 
 
 def is_known(package: str) -> bool:
