@@ -61,8 +61,8 @@ class Setting:
 class Case:
     """What one fault came to. `seconds_to_off` None: undetected, or heat that nothing took off.
 
-    `mean_duty` was commanded over the last `RECENT_S` before it; `low_duty_from_s` is when that mean
-    was first `LOW_DUTY` or less after it: a weld under full duty changes nothing and shows nothing.
+    `mean_duty`: as commanded over the last `RECENT_S` before it. `low_duty_from_s`: when that mean
+    was first `LOW_DUTY` or less after it; a weld under full duty changes and shows nothing.
     """
 
     fault: str
