@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import tempfile
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from heatwright.documents import load_board, load_part, load_parts, load_paste, shipped
+from heatwright.documents import load_board, load_part, load_parts, load_paste, shipped, unit_guess
 from heatwright.documents.bench import Bench, Fitted, load_bench
 from heatwright.documents.parts_file import kept_bench, parts_text, read_parts
 from heatwright.errors import BadInput
@@ -269,3 +270,45 @@ def test_a_record_split_and_joined_again_has_the_same_verdict(tmp_path: Path, sh
     one, other = (judge(read(path), paste()) for path in (whole, joined))
     assert (one.status, one.peak_board_c) == (other.status, other.peak_board_c)
     same(list(one.measures), list(other.measures))
+
+
+# Units --------------------------------------------------------------------------------------------
+
+KEYS = {
+    "peak": "peak_c",
+    "time_above_liquidus": "above_liquidus_s",
+    "soak": "soak_s",
+    "heating_rate": "up_c_per_s",
+    "cooling_rate": "down_c_per_s",
+    "time_to_peak": "to_peak_s",
+}
+
+
+def test_each_measure_has_the_unit_of_the_key_that_it_is_held_against() -> None:
+    found = {m.name: m.unit for m in measure(*corners(GOOD), paste())}
+    assert {name: found[name] for name in KEYS} == {
+        name: unit_guess.unit_of(key) for name, key in KEYS.items()
+    }
+
+
+@given(SHAPES, st.sampled_from(["F", "K", "ms", "min"]))
+@settings(max_examples=40, deadline=None)
+def test_no_run_passes_in_another_unit(shape, unit: str) -> None:
+    time_s, board_c = corners(shaped(shape))
+    wrong = {
+        "F": (time_s, board_c * 1.8 + 32.0),
+        "K": (time_s, board_c + 273.15),
+        "ms": (time_s * 1000.0, board_c),
+        "min": (time_s / 60.0, board_c),
+    }[unit]
+    verdict = judge_board(Board(*wrong, "measured", BAND_K), paste())
+    assert verdict.status not in ("pass", "likely_pass")
+
+
+@given(SHAPES)
+@settings(max_examples=10, deadline=None)
+def test_milli_degrees_and_milliseconds_come_back_as_degrees_and_seconds(shape) -> None:
+    time_s, board_c = corners(shaped(shape))
+    with tempfile.TemporaryDirectory() as place:
+        kept = read(write(Path(place) / "record.txt", board_c, placing="on_board"))
+    same(measure(kept.time_s, kept.sensor_c, paste()), measure(time_s, board_c, paste()))
