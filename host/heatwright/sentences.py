@@ -113,7 +113,8 @@ CSV_NONSENSE = {
     "CSV_DUTY_HIGH": (
         "duty is above 1",
         "0 to 1",
-        "In percent? Add --duty-unit percent. Of 255 or 10000? Divide by that.",
+        "In percent? Add --duty-unit percent (measure: --duty-percent). Of 255 or 10000? Divide by "
+        "that.",
     ),
     "CSV_DUTY_LOW": (
         "duty is below 0",
@@ -716,16 +717,8 @@ NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
 
 # Measuring ------------------------------------------------------------------------------------
 
-TABLE_CLOSED = "the table can't be read"
-TABLE_LARGE = "the table is too large"
 TABLE_SHORT = "too few rows with a time and a duty to learn from"
-NO_COLUMN = "there is no column {name}"
-RENAME_COLUMN = "If {found} is that, rename it {name}."
 COLUMNS_CURE = "The first line names the columns; board_c and door may be added."
-CELL_NO_NUMBER = "not a number in column {name}"
-DUTY_RANGE = "duty is a share of full heat"
-DUTY_PERCENT_CURE = "If these are percent, add --duty-percent."
-DUTY_CURE = "Divide so that full heat is 1, or give percent and add --duty-percent."
 SWAPPED_CURE = "It looks as if {one} and {other} were swapped: rename the columns."
 ROWS_LEFT_OUT = "Rows without a time or a duty were left out."
 NO_READINGS = "a sensor without readings"

@@ -20,7 +20,7 @@ from heatwright.records.facts import Facts, facts
 SCHEMA_VERSION = 1
 VERDICTS = ("pass", "likely_pass", "warn", "fail", "unknown", NO_VERDICT)
 PLACINGS = ("on_board", "scrap_board", "touching", "air", "in_sand", "not_known")
-FIELDS = ("time", "date", "sensor", "board", "duty", "target", "door")
+FIELDS = ("time", "date", "sensor", "board", "duty", "knob", "target", "door")
 
 OF_RUN = "RUN is an id (or a beginning that only one id has), a run's folder or its record.txt."
 OF_FILE = click.Path(path_type=Path, dir_okay=False)

@@ -95,7 +95,7 @@ class Report:
         return _rows(self.verdict.measures)
 
     @property
-    def happened(self) -> list[tuple[str, str, str, str]]:
+    def happened(self) -> list[tuple[str, ...]]:
         """The events: when, what, and the two numbers that go with it; stages by their names."""
         return [_happened(event) for event in self.record.events]
 
@@ -124,7 +124,7 @@ def gather(place: Path, photos: Sequence[Path] = (), paste: str | None = None) -
     return Report(record, verdict, _text(run / folder.NOTES), documents, read_photos(photos))
 
 
-def _happened(event: Event) -> tuple[str, str, str, str]:
+def _happened(event: Event) -> tuple[str, ...]:
     name = EVENT_NAMES.get(event.code) or TRIP_NAMES.get(event.code, f"code {event.code}")
     numbers = (event.seen, event.expected)
     told = ["" if number is None else str(number) for number in numbers]

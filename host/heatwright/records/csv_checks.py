@@ -37,7 +37,7 @@ def faults(table: Table) -> list[Fault]:
         return [_fault(table, "CSV_SHORT", f"{len(table.time_s)} rows")]
     if swapped := _swapped(table):
         return [swapped]
-    found = [*_time_faults(table), *_duty_faults(table)]
+    found = [*_time_faults(table), *duty_faults(table)]
     if not (table.has("sensor") or table.has("board")):
         found.append(_fault(table, "CSV_NO_HEAT", "no number in it"))
     for column in table.columns:
@@ -58,7 +58,8 @@ def _values(table: Table, field: str) -> Floats:
 
 
 def _header(table: Table, field: str) -> str:
-    return next(column.header for column in table.columns if column.field == field)
+    fields = ("duty", "knob") if field == "duty" else (field,)
+    return next((column.header for column in table.columns if column.field in fields), field)
 
 
 def _swapped(table: Table) -> Fault | None:
@@ -109,7 +110,8 @@ def _lines(table: Table, indices: np.ndarray[tuple[int], np.dtype[np.intp]]) -> 
     return told + (f" and {indices.size - TOLD_LINES} more" if indices.size > TOLD_LINES else "")
 
 
-def _duty_faults(table: Table) -> Iterator[Fault]:
+def duty_faults(table: Table) -> Iterator[Fault]:
+    """Duty in another unit, or below nought."""
     known = table.duty[np.isfinite(table.duty)]
     if known.size and known.max() > DUTY_LIMIT:
         yield _fault(table, "CSV_DUTY_HIGH", f"up to {known.max():g}", _header(table, "duty"))

@@ -11,7 +11,7 @@ from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 from heatwright.records.csv_text import Row, Sheet
 
-FIELDS = ("time", "date", "sensor", "board", "duty", "target", "door")
+FIELDS = ("time", "date", "sensor", "board", "duty", "knob", "target", "door")
 TEMPERATURES = ("sensor", "board", "target")
 # Above a header some loggers write a page of their own settings.
 PREAMBLE_ROWS = 40
@@ -36,6 +36,7 @@ WORDS: dict[str, set[str]] = {
     "board": {"board", "pcb"},
     "sensor": HEAT_WORDS,
     "duty": {"duty", "power", "output", "heater", "pwm"},
+    "knob": {"knob"},
     "date": {"date", "datum"},
     "time": {"time", "t", "elapsed", "timestamp", "datetime", "clock", "zeit"},
 }

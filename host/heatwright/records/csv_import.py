@@ -63,7 +63,7 @@ NOTHING_ASKED = Asked({})
 
 
 def read_csv(path: Path, asked: Asked = NOTHING_ASKED) -> Table:
-    """Read a CSV of another program.
+    """Read the CSV of one run, written by another program.
 
     ``asked`` names columns and units where the headers do not say them. Columns ``time_s``,
     ``duty``, ``sensor_c``, ``board_c``, ``door`` are understood as they are.
@@ -72,13 +72,25 @@ def read_csv(path: Path, asked: Asked = NOTHING_ASKED) -> Table:
         BadInput: all faults at once: no such columns, cells that are no numbers, time that does
             not rise, units that can't be right, columns that look swapped.
     """
-    sheet = read_sheet(path)
-    layout = lay_out(path, sheet, asked)
-    table, faults = _table(path, sheet, layout)
+    table, faults = _read(path, asked)
     faults += csv_checks.faults(table)
     if faults:
         raise BadInput(*faults)
     return replace(table, duty=np.minimum(table.duty, 1.0))
+
+
+def read_table(path: Path, asked: Asked = NOTHING_ASKED) -> Table:
+    """As `read_csv`, but what the numbers say is not held against anything: times may stand still,
+    fall or be missing. For rooms that have checks of their own."""
+    table, faults = _read(path, asked)
+    if faults:
+        raise BadInput(*faults)
+    return table
+
+
+def _read(path: Path, asked: Asked) -> tuple[Table, list[Fault]]:
+    sheet = read_sheet(path)
+    return _table(path, sheet, lay_out(path, sheet, asked))
 
 
 @dataclass
@@ -138,13 +150,13 @@ def _table(path: Path, sheet: Sheet, layout: Layout) -> tuple[Table, list[Fault]
     columns = {name: c for name, c in layout.columns.items() if name == "time" or reader.fills(c)}
     time_s = _times(reader, columns)
     values = {name: _values(reader, columns.get(name)) for name in (*TEMPERATURES, "duty")}
-    first_s = float(time_s[0]) if len(time_s) else 0.0
+    first_s = next((time for time in time_s.tolist() if math.isfinite(time)), 0.0)
     table = Table(
         path=path,
         time_s=time_s - first_s,
         sensor_c=values["sensor"],
         board_c=values["board"],
-        duty=values["duty"],
+        duty=_knob(reader, columns["knob"]) if _by_hand(columns) else values["duty"],
         target_c=values["target"],
         door=_door(reader, columns.get("door")),
         lines=tuple(row.line for row in rows),
@@ -184,6 +196,18 @@ def _values(reader: _Reader, column: Column | None) -> Floats:
     if column.field == "duty":
         return value / 100.0 if column.unit == "percent" else value
     return TO_C[column.unit or "C"](value)
+
+
+def _by_hand(columns: dict[str, Column]) -> bool:
+    return "knob" in columns and "duty" not in columns
+
+
+def _knob(reader: _Reader, column: Column) -> Floats:
+    """A knob's position, nought being off, stands for duty: its highest is taken as full heat."""
+    position = reader.read(column, reader.texts(column), reader.number)
+    known = position[np.isfinite(position)]
+    highest = float(known.max()) if known.size else 0.0
+    return position / highest if highest > 0 else position
 
 
 def _door(reader: _Reader, column: Column | None) -> Floats:

@@ -13,7 +13,19 @@ from heatwright.records.import_run import gaps
 from heatwright.records.units import Floats
 
 SEPARATOR_NAMES = {";": "semicolons", "\t": "tabs", "|": "bars", ",": "commas"}
-SHOWN_AS = {"sensor": "°C", "board": "°C", "target": "°C", "duty": "", "door": "", "time": "s"}
+ARRAYS = {
+    "time": "time_s", "sensor": "sensor_c", "board": "board_c", "target": "target_c",
+    "duty": "duty", "knob": "duty", "door": "door",
+}  # fmt: skip
+SHOWN_AS = {
+    "sensor": "°C",
+    "board": "°C",
+    "target": "°C",
+    "duty": "",
+    "knob": "",
+    "door": "",
+    "time": "s",
+}
 
 
 def preview(table: Table) -> Iterator[str]:
@@ -38,11 +50,8 @@ def preview(table: Table) -> Iterator[str]:
 
 def values(table: Table, field: str) -> Floats:
     """One column of the table by its field's name."""
-    found: Floats = getattr(table, field if field in ("duty", "door") else _NAMES[field])
+    found: Floats = getattr(table, ARRAYS[field])
     return found
-
-
-_NAMES = {"time": "time_s", "sensor": "sensor_c", "board": "board_c", "target": "target_c"}
 
 
 def _column(table: Table, column: Column) -> str:

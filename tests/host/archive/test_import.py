@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heatwright.errors import BadInput
-from heatwright.records import csv_preview, export, reader
+from heatwright.records import csv_preview, export, imports, reader
 from heatwright.records.csv_columns import Asked
 from heatwright.records.csv_import import Table, read_csv
 from heatwright.records.import_run import gaps, import_run
@@ -230,6 +230,29 @@ def test_what_the_file_does_not_tell_is_missing_and_not_nought(tmp_path: Path) -
     # the one bead sits on the board, whatever was said of the other
     assert record.header["placing"] == "on_board"
     assert record.sensor_c.tolist() == [25, 26]
+
+
+def test_a_knob_stands_for_duty(tmp_path: Path) -> None:
+    found = table(tmp_path, "time,knob,temp\n0,0,25\n1,3,26\n2,6,27\n")
+    assert found.duty.tolist() == [0, 0.5, 1]
+    assert "knob" in "\n".join(csv_preview.preview(found))
+    both = table(tmp_path, "time,knob,duty,temp\n0,0,1,25\n1,3,0,26\n")
+    assert both.duty.tolist() == [1, 0]
+
+
+def test_learning_gets_the_times_as_they_are_and_needs_a_duty(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time_s;duty;sensor_c\n;10;25\n5;50;25,5\n4;50;26\n")
+    found = imports.read_csv(path, duty_percent=True)
+    assert np.array_equal(found.columns["time_s"], [np.nan, 0, -1], equal_nan=True)
+    assert found.columns["duty"].tolist() == [0.1, 0.5, 0.5]
+    assert "board_c" not in found.columns
+    with pytest.raises(BadInput, match="above 1"):
+        imports.read_csv(path)
+    path.write_text("time_s,board_c\n0,25\n1,26\n")
+    with pytest.raises(BadInput) as caught:
+        imports.read_csv(path)
+    assert [fault.expected for fault in caught.value.faults] == ["sensor_c", "duty"]
 
 
 def test_gaps_are_told(tmp_path: Path) -> None:
