@@ -32,6 +32,7 @@ class App:
         self._fed_ticks = 0
         self._fed_turns = 0
         self._was = machine.state
+        self._was_live = False
         self._open_ms = NONE
         self._next_ms = board.clock.read()
         machine.say = self._say
@@ -95,10 +96,11 @@ class App:
         state = self.machine.state
         if state == ARMED and self._watchdog is None and self.board.may_watch:
             self._watchdog = self.board.start_watchdog()
-        if state != RUNNING:
+        if not self.machine.is_live:
             self.board.cutoff.drop()
-        elif self._was != RUNNING:
+        elif not self._was_live:
             self.board.cutoff.arm(now_ms, self.inputs.sensor_seq)
+        self._was_live = self.machine.is_live
 
     def _feed(self) -> None:
         # Both the ticks and the turns that serve the outputs must have gone on.

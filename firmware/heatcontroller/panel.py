@@ -113,6 +113,10 @@ class Panel:
             return machine.start(now_ms)
         elif label in ("Back", "Stop"):
             return machine.stop(now_ms, BY_PANEL)
+        elif label == "Here":
+            return machine.start(now_ms)
+        elif label == "Quiet":
+            machine.acknowledge()
         elif label == "Melted":
             return machine.mark(now_ms)
         elif label == "Undo":

@@ -9,15 +9,19 @@ from .states import ARMED, COOLING, COUNTDOWN_MS, IDLE, RUNNING, TRIPPED
 COLUMNS = 16
 TITLES = ("IDLE", "ARMED", "RUNNING", "COOLING", "SAFETY STOP", "SERVICE")
 READINGS = ("", "open", "to ground", "to supply", "range", "no chip", "frozen", "junction")
+PULL_PLUG = "PULL THE PLUG"
 NOTES = {
     codes.NOTE_WAIT_MARK: "Melted? Press!",
-    codes.NOTE_WAIT_PRESS: "Press Start",
+    codes.NOTE_WAIT_PRESS: "There? Press!",
     codes.NOTE_WAIT_ABOVE: "waiting for heat",
     codes.NOTE_NOT_MELTED: "not melted",
     codes.NOTE_NOT_CONFIRMED: "not confirmed",
     codes.NOTE_NO_READING: "reading lost",
     codes.NOTE_STOPPED: "stopped",
     codes.NOTE_HOST_LOST: "laptop lost",
+    codes.NOTE_DOOR_OPEN: "shut the door",
+    codes.NOTE_DOOR_LEFT_OPEN: "door left open",
+    codes.NOTE_PULL_PLUG: PULL_PLUG,
 }
 OPEN_DOOR = "OPEN THE DOOR"
 
@@ -83,10 +87,14 @@ def labels(machine, choice) -> tuple:
         return ("Prev", "Next", "Arm") if choice.count else ("", "", "")
     if machine.state == ARMED:
         return ("Back", "", "Start" if machine.countdown_ms == COUNTDOWN_MS else "")
+    if machine.state == RUNNING and machine.command.note == codes.NOTE_WAIT_PRESS:
+        return ("Stop", "", "Here")
     if machine.state == RUNNING:
         return ("Stop", "Melted", "Undo")
     if machine.state == COOLING:
         return ("", "Melted", "Undo")
+    if machine.state == TRIPPED and machine.command.note == codes.NOTE_PULL_PLUG:
+        return ("", "", "Quiet")
     if machine.state == TRIPPED and machine.proven_off:
         return ("", "", "Clear")
     return ("wait until off", "", "") if machine.state == TRIPPED else ("", "", "")
@@ -133,4 +141,6 @@ def _tripped(machine) -> list:
     # MicroPython keeps no order in a dict and has no default here: a code without name is a number.
     name = codes.TRIP_NAMES.get(machine.trip, "trip {}".format(machine.trip))
     numbers = ["seen  " + number(machine.trip_seen), "limit " + number(machine.trip_expected)]
+    if machine.is_hot:
+        return [PULL_PLUG, "door stays shut"] + numbers
     return wrapped(name.replace("_", " "), 2) + numbers

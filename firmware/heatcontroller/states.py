@@ -1,7 +1,8 @@
 # The state machine. It reads no clock and touches no pin or file: all of these are passed in.
 #
 #   config   config.Config
-#   outputs  .apply(now_ms, command): what this tick wants; .off(): both heater outputs off at once
+#   outputs  .apply(now_ms, command): what this tick wants; .off(): both heater outputs off at once;
+#            .has_two: SSR and safety relay are fitted; .close_ssr(): it alone, until the next tick
 #   store    marker() open_marker(text) note_marker(text) close_marker() plan(id) was_heated()
 #            watchdog_resets() forget_resets() forget_heat()
 #   say      say(run_ms, code, seen, expected): one event, codes as in heatcore.codes
@@ -11,11 +12,17 @@
 
 from heatcore import codes, plan
 from heatcore.command import Command
+from heatcore.heat_rules import rise_allowed_mk
 from heatcore.inputs import NONE, Inputs
+from heatcore.limits import RISE_OFF_LOOSE_MK, RISE_OFF_MK, TICK_MS
 from heatcore.loop import ControlLoop
+from heatcore.patience import Patience
+from heatcore.reading import Reading
 
 from . import start_window
 from .off_proof import OffProof, has_current
+from .proof import OutputProof
+from .rest_watch import RestWatch
 
 IDLE, ARMED, RUNNING, COOLING, TRIPPED, SERVICE = 0, 1, 2, 3, 4, 5
 # Tuples made once: built in a tick, they would allocate.
@@ -24,7 +31,7 @@ ON_THE_CLOCK = (RUNNING, COOLING)
 STATES = ("idle", "armed", "running", "cooling", "tripped", "service")
 
 # Who asked; the `seen` of a stop or arm event.
-BY_HOST, BY_BUTTON, BY_PANEL, BY_CTRL_C, BY_PLAN = 0, 1, 2, 3, 4
+BY_HOST, BY_BUTTON, BY_PANEL, BY_CTRL_C, BY_PLAN, BY_DOOR = 0, 1, 2, 3, 4, 5
 
 # Time to read the plan's name and to reach the stop button.
 COUNTDOWN_MS = 5000
@@ -34,6 +41,19 @@ ARMED_MAX_MS = 60000
 RESETS_MAX = 3
 # Sand cools slowest. An hour without proof is a stuck heater or a dead sensor: call for help.
 COOLING_MAX_MS = 3600000
+# A heater that is off must be seen to cool; a contact may be loose for as long as this.
+COOLING_BLIND_MS = 10000
+# Heat that no command has taken away: sounds until somebody acknowledges.
+PULL_PLUG = (
+    codes.OVER_TEMPERATURE,
+    codes.RISE_WITHOUT_HEAT,
+    codes.CURRENT_IN_OFF_SLOT,
+    codes.CURRENT_WHILE_OFF,
+    codes.HOT_AFTER_OFF,
+    codes.NOT_PROVEN_OFF,
+    codes.UNEXPLAINED_RISE,
+    codes.OUTPUT_WELDED,
+)
 # The half-cycle runs out, a relay's contact takes some ms, and a current sensor averages.
 CURRENT_OFF_MS = 1000
 # Telemetry in idle counts uptime; this keeps it a small integer for ever.
@@ -61,6 +81,11 @@ class StateMachine:
         self._rest = Command()
         self.command = self._rest
         self._off = OffProof()
+        self._proof = OutputProof()
+        self._watch = RestWatch()
+        self._reading = Reading()
+        self._blind = Patience(COOLING_BLIND_MS)
+        self._presses = 0  # given by host or panel: they count with those of the button
         self._loop = None
         self._armed_ms = 0
         self._counting = False
@@ -68,6 +93,8 @@ class StateMachine:
         self._off_ms = 0
         self._flow_ms = NONE
         self._hot_ms = 0
+        self.is_hot = False
+        self._is_proving = False
         self._rests = False
         self._ran = False
         self._host_ms = NONE
@@ -110,7 +137,9 @@ class StateMachine:
         if inputs.stop:
             self.stop(now_ms, BY_BUTTON)
         self._see_press(now_ms, inputs)
-        self._see_door(inputs)
+        self._see_door(now_ms, inputs)
+        if self._presses:
+            inputs.press = max(inputs.press, 0) + self._presses
         self._tick(now_ms, inputs)
         self.outputs.apply(now_ms, self.command)
         return self.command
@@ -121,8 +150,10 @@ class StateMachine:
     def _tick(self, now_ms: int, inputs) -> None:
         if self.state in UNHEATED:
             self._watch_current(now_ms, inputs)
+        if self.state != RUNNING:
+            self._watch_rise(now_ms, inputs)
         if self.state == ARMED:
-            self._tick_armed(now_ms)
+            self._tick_armed(now_ms, inputs)
         elif self.state == COOLING:
             self._tick_cooling(now_ms, inputs)
         if self.state == RUNNING:
@@ -135,10 +166,16 @@ class StateMachine:
         if pressed and self.state == ARMED:
             self.start(now_ms)
         elif pressed and self.state == TRIPPED:
+            self._answer_alarm(now_ms)
+
+    def _answer_alarm(self, now_ms: int) -> None:
+        # The first press ends the noise; only the next one may clear what it was about.
+        if not self.acknowledge():
             self.clear(now_ms, BY_BUTTON)
 
-    def _see_door(self, inputs) -> None:
+    def _see_door(self, now_ms: int, inputs) -> None:
         if inputs.door != self._door and self._door != NONE:
+            self._watch.door_moved(now_ms)
             self.say(self.run_ms, codes.EVENT_DOOR, inputs.door, self._door)
         self._door = inputs.door
 
@@ -149,6 +186,28 @@ class StateMachine:
             self._flow_ms = now_ms
         elif now_ms - self._flow_ms >= CURRENT_OFF_MS:
             self._trip(codes.CURRENT_WHILE_OFF, inputs.current_ma, 0)
+
+    def _watch_rise(self, now_ms: int, inputs) -> None:
+        code = self._watch.judge(now_ms, inputs, self.state == IDLE)
+        if not code or self.state == SERVICE:
+            return
+        if self.state != TRIPPED:
+            self._trip(code, self._watch.seen, self._watch.expected)
+        elif not self.is_hot:
+            # Stopped, and it heats on: the first trip stays, and the alarm begins.
+            self._alarm()
+            self.say(self.line_ms(now_ms), code, self._watch.seen, self._watch.expected)
+
+    def _alarm(self) -> None:
+        self.is_hot = True
+        self._rest.note = codes.NOTE_PULL_PLUG
+
+    def acknowledge(self) -> bool:
+        # Ends the alarm's noise, not the trip. False where there was none.
+        if self.state != TRIPPED or self._rest.note != codes.NOTE_PULL_PLUG:
+            return False
+        self._rest.note = self._note
+        return True
 
     # --- idle -> armed -> running ---
 
@@ -171,8 +230,10 @@ class StateMachine:
         self.countdown_ms = COUNTDOWN_MS
         self.run_ms = 0
         self._marks = 0
+        self._presses = 0
         self._stage = NONE
         self._note = 0
+        self._proof.begin(now_ms, self._inputs.sensor_mc)
         self.state = ARMED
 
     def _arm_refusal(self, now_ms: int, plan_id: str, by: int) -> tuple | None:
@@ -220,6 +281,10 @@ class StateMachine:
         return (now_ms - self._hot_ms) // 1000
 
     def start(self, now_ms: int) -> tuple | None:
+        if self.state == RUNNING:
+            # In a run the same word says that somebody is there.
+            self._presses += 1
+            return None
         if self.state != ARMED:
             return ("not_armed", "arm a plan first: the controller is " + STATES[self.state])
         if not self._counting:
@@ -227,7 +292,29 @@ class StateMachine:
             self._armed_ms = now_ms
         return None
 
-    def _tick_armed(self, now_ms: int) -> None:
+    @property
+    def is_live(self) -> bool:
+        # Whether a heater output may be closed: the cut-off's lease runs only then.
+        return self.state == RUNNING or (self.state == ARMED and self._is_proving)
+
+    def _prove(self, now_ms: int, inputs) -> bool:
+        # Whether the proof is done; a run starts no earlier.
+        self._is_proving = self.outputs.has_two and not self._proof.is_done(now_ms)
+        self._rest.relay = 0
+        if not self._is_proving:
+            return True
+        if not self._proof.holds(inputs):
+            self._trip(codes.OUTPUT_WELDED, self._proof.seen, self._proof.expected)
+        elif self._proof.closes_relay(now_ms):
+            self._rest.relay = 1
+        elif self._proof.closes_ssr(now_ms):
+            self.outputs.close_ssr()
+        return False
+
+    def _tick_armed(self, now_ms: int, inputs) -> None:
+        if not self._prove(now_ms, inputs):
+            self._armed_ms = now_ms
+            return
         waited_ms = now_ms - self._armed_ms
         if not self._counting:
             if waited_ms >= ARMED_MAX_MS:
@@ -274,18 +361,30 @@ class StateMachine:
             self.say(self.run_ms, codes.EVENT_NOT_MELTED, 0, 0)
         elif note == codes.NOTE_HOST_LOST:
             self.say(self.run_ms, codes.EVENT_STOP, BY_PLAN, 0)
+        elif note == codes.NOTE_DOOR_LEFT_OPEN:
+            self.say(self.run_ms, codes.EVENT_STOP, BY_DOOR, 0)
 
     def _cool(self, now_ms: int) -> None:
         self.outputs.off()
         self._off_ms = now_ms
         self._fall_silent(1)
+        self._watch.begin(self._coast_mk())
+        self._blind.forgive()
         self.state = COOLING
+
+    def _coast_mk(self) -> int:
+        # What the source rises by itself; without a switch a door may be shut on hot walls.
+        if self.plan is None:
+            return RISE_OFF_MK
+        coast_mk = rise_allowed_mk(self.plan)
+        return max(coast_mk, RISE_OFF_LOOSE_MK) if self._door == NONE else coast_mk
 
     def _fall_silent(self, cooling: int) -> None:
         # Fan and door bring the board down; after a trip nothing is assumed to be safe to move.
         rest = self._rest
         rest.fan = rest.door_cue = cooling
         rest.stage = codes.RAMP_DOWN if cooling else max(self._stage, 0)
+        rest.relay = 0
         rest.trip = self.trip
         rest.note = self._note
         self.command = rest
@@ -293,7 +392,11 @@ class StateMachine:
     def _tick_cooling(self, now_ms: int, inputs) -> None:
         self.run_ms = now_ms - self._start_ms
         limit_mc = self.plan.limits[plan.SENSOR_MAX]
-        if inputs.sensor_mc != NONE and inputs.sensor_mc > limit_mc:
+        reading = self._reading
+        reading.take(TICK_MS, inputs)
+        if not self._blind.holds(reading.fault == 0, TICK_MS):
+            self._trip(reading.fault, reading.seen, reading.expected)
+        elif inputs.sensor_mc != NONE and inputs.sensor_mc > limit_mc:
             self._trip(codes.HOT_AFTER_OFF, inputs.sensor_mc, limit_mc)
         elif now_ms - self._off_ms >= COOLING_MAX_MS:
             self._trip(codes.NOT_PROVEN_OFF, COOLING_MAX_MS, 0)
@@ -310,6 +413,7 @@ class StateMachine:
         self._loop = None
 
     def _end_run(self) -> None:
+        self._watch.begin(self._coast_mk())
         self._forget_plan()
         self._ran = False
         self.countdown_ms = 0
@@ -339,6 +443,8 @@ class StateMachine:
 
     def _trip(self, code: int, seen: int, expected: int) -> None:
         self.outputs.off()
+        if self.state == RUNNING:
+            self._watch.begin(self._coast_mk())
         self._latch(code, seen, expected)
         self.say(self.run_ms, code, seen, expected)
         try:
@@ -352,6 +458,9 @@ class StateMachine:
         self.trip_expected = expected
         self.state = TRIPPED
         self._fall_silent(0)
+        self.is_hot = False
+        if code in PULL_PLUG:
+            self._alarm()
 
     def clear(self, now_ms: int, by: int = BY_HOST) -> tuple | None:
         if self.state != TRIPPED:

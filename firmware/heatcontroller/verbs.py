@@ -13,6 +13,7 @@ LOG_PIECE = 100
 TROUBLE_MAX = 30
 BAD = ("bad_arguments", "see the link's table of verbs")
 NOT_KEPT = ("not_kept", "the file system took no plan")
+STARTED = (ARMED, RUNNING)
 BUSY = ("busy", "not while a plan is armed or running")
 
 
@@ -160,8 +161,8 @@ class Verbs:
     def _start(self, now_ms: int, words: list) -> list | tuple:
         if len(words) != 1 or not good_id(words[0]):
             return BAD
-        if self._machine.state == ARMED and words[0] != self._machine.plan_id:
-            return ("other_plan", "another plan is armed")
+        if self._machine.state in STARTED and words[0] != self._machine.plan_id:
+            return ("other_plan", "another plan is armed or running")
         return self._machine.start(now_ms) or [COUNTDOWN_MS]
 
     def _stop(self, now_ms: int, words: list) -> list | tuple:

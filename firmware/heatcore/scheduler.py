@@ -33,6 +33,8 @@ class Scheduler:
         self._stretch_left_ms = plan.stretch_ms
         self._marks = 0  # used up by earlier waits
         self._presses = 0
+        self._asked = False  # a press is asked for before its wait begins ...
+        self._unanswered = False  # ... and nobody has given it yet
         self._stage_row = 0
 
     def begin(self, inputs: Inputs) -> None:
@@ -42,7 +44,8 @@ class Scheduler:
         if self.waiting:
             self._wait(elapsed_ms, inputs, sensor_mc)
         else:
-            self._run(elapsed_ms, inputs)
+            self._ask(inputs, sensor_mc)
+            self._run(elapsed_ms)
         self._find_stage()
 
     def is_finished(self) -> bool:
@@ -57,17 +60,32 @@ class Scheduler:
 
     def wait_note(self) -> int:
         """The three notes of waiting stand in the order of the kinds of wait."""
-        return NOTE_WAIT_MARK + self._cell(KIND) if self.waiting else 0
+        return NOTE_WAIT_MARK + self._cell(KIND) if self.waiting or self._unanswered else 0
 
     def _cell(self, column: int) -> int:
         return self._plan.waits[self._row + column]
 
-    def _run(self, elapsed_ms: int, inputs: Inputs) -> None:
+    def _ask(self, inputs: Inputs, sensor_mc: int) -> None:
+        """A press with a temperature is asked for from there on; its wait is only the last moment.
+
+        Any other count of presses than the one at the question is an answer.
+        """
+        if not self._asked:
+            self._presses = inputs.press
+            self._asked = self._asks_early() and sensor_mc >= self._cell(VALUE_MC)
+        self._unanswered = self._asked and inputs.press == self._presses
+
+    def _asks_early(self) -> bool:
+        is_press = self._row < len(self._plan.waits) and self._cell(KIND) == WAIT_PRESS
+        return is_press and self._cell(VALUE_MC) > 0
+
+    def _run(self, elapsed_ms: int) -> None:
         horizon_ms = self.horizon_ms()
         self.plan_ms = min(self.plan_ms + elapsed_ms, horizon_ms)
         self.waiting = self.plan_ms == horizon_ms and self._row < len(self._plan.waits)
         self._waited_ms = 0
-        self._presses = inputs.press
+        if self.waiting and self._asked and not self._unanswered:
+            self._leave()
 
     def _wait(self, elapsed_ms: int, inputs: Inputs, sensor_mc: int) -> None:
         self._waited_ms += elapsed_ms
@@ -90,6 +108,8 @@ class Scheduler:
     def _leave(self) -> None:
         self._row += WAITS_WIDTH
         self.waiting = False
+        self._asked = False
+        self._unanswered = False
 
     def _give_up(self, kind: int) -> None:
         """A temperature not reached in time is let go; a person's word is not done without."""

@@ -26,7 +26,7 @@ class Actuator:
     def share(self, dt_s: float, duty: int, relay: int) -> float:
         """Share of the coming `dt_s` that the element is on, 0..1, for a duty in 0..10000."""
         closed = relay if self.relay_stuck is None else self.relay_stuck
-        fired = self._fired_share(dt_s, duty if relay else 0)
+        fired = self._fired_share(dt_s, duty)
         return self._conducted(fired) * self.element_share if closed else 0.0
 
     def _conducted(self, fired: float) -> float:

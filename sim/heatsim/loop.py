@@ -12,6 +12,8 @@ from typing import Any, Protocol
 from heatcontroller.app import CUTOFF_SPEAKS_MS
 from heatcontroller.config import Config
 from heatcontroller.states import ARMED, COOLING, RUNNING, TRIPPED, StateMachine
+from heatcore.burst import FULL_DUTY
+from heatcore.codes import NOTE_WAIT_PRESS
 from heatcore.command import FIELDS as COMMAND_FIELDS
 from heatcore.command import Command
 from heatcore.cutoff import Cutoff
@@ -52,7 +54,8 @@ class Rig:
     """One simulated workshop, ready to run: the plant is reset, nothing has happened yet.
 
     `reads` is the temperature at which the control sensor sits (`sensor` or `board_sensor`).
-    `door_after_s` is how long a person takes to open the door at the cue; None: nobody is there.
+    `door_after_s` is how long a person takes to open the door at the cue; None: nobody does.
+    `attends`: somebody answers when the controller asks whether anybody is there.
     `faults` are struck in their time.
     """
 
@@ -63,6 +66,7 @@ class Rig:
     reads: str = "sensor"
     ambient_c: float = 25.0
     door_after_s: float | None = 3.0
+    attends: bool = True
     faults: tuple[Fault, ...] = ()
 
 
@@ -138,12 +142,19 @@ class SimulatedController:
         self._sense(self.temperatures)
         machine = self.machine
         machine.lease(self.now_ms)
+        self._attend()
         self._outputs.judge(self.now_ms, self._inputs, machine)
         machine.step(self.now_ms, self._inputs)
         self._outputs.follow(self.now_ms, self._inputs, machine)
         self._note_trip()
         if machine.state in (RUNNING, COOLING, TRIPPED):
             self._tell(self.temperatures)
+
+    def _attend(self) -> None:
+        """A person at the source says so when asked; the press itself is told anew each tick."""
+        self._inputs.press = NONE
+        if self.rig.attends and self.machine.command.note == NOTE_WAIT_PRESS:
+            self.machine.start(self.now_ms)
 
     def _strike(self) -> None:
         for fault in [fault for fault in self._to_strike if self._is_due(fault)]:
@@ -227,13 +238,21 @@ class _Outputs:
     def __init__(self, actuator: Actuator) -> None:
         self._actuator = actuator
         self._cutoff = Cutoff()
-        self._running = False
+        self.has_two = True
+        self._live = False
+        self._ssr_alone = False
         self._open_ms = 0
         self._duty = 0
         self._relay = 0
 
     def apply(self, now_ms: int, command: Command) -> None:
         self._duty, self._relay = command.duty, command.relay
+        if self._ssr_alone:
+            self._duty = FULL_DUTY
+            self._ssr_alone = False
+
+    def close_ssr(self) -> None:
+        self._ssr_alone = True
 
     def off(self) -> None:
         self._duty = self._relay = 0
@@ -248,13 +267,12 @@ class _Outputs:
             machine.cutoff_opened()
 
     def follow(self, now_ms: int, inputs: Inputs, machine: StateMachine) -> None:
-        """The lease begins with the run, and no later."""
-        running = machine.state == RUNNING
-        if running and not self._running:
+        """The lease begins with the first output that may close, and no later."""
+        if machine.is_live and not self._live:
             self._cutoff.arm(now_ms, inputs.sensor_seq)
-        elif not running:
+        elif not machine.is_live:
             self._cutoff.drop()
-        self._running = running
+        self._live = machine.is_live
 
     def share(self, now_ms: int) -> float:
         allowed = self._cutoff.allows(now_ms)

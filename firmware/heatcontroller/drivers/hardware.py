@@ -47,14 +47,14 @@ class Hardware:
         self.display = _display()
 
     def serve(self, now_ms: int) -> None:
+        if self.current is not None:
+            self.current.serve(now_ms, self.outputs.is_on_slot)
         self.outputs.serve(now_ms)
         self.stop.serve(now_ms)
         if self.start_button is not None:
             self.start_button.serve(now_ms)
         if self.door_switch is not None:
             self.door_switch.serve(now_ms)
-        if self.current is not None:
-            self.current.serve()
         for button in self.panel_buttons:
             button.serve(now_ms)
 
@@ -122,7 +122,8 @@ def _power(config, cutoff) -> Power:
         firing = Firing(1, pins.WINDOW_MS)
     else:
         firing = Firing(config.mains_hz * pins.SLOTS_PER_CYCLE, 1000)
-    return Power(_output(pins.SSR_PIN), _output(pins.RELAY_PIN), firing, cutoff)
+    has_two = pins.RELAY_PIN is not None
+    return Power(_output(pins.SSR_PIN), _output(pins.RELAY_PIN), firing, cutoff, has_two)
 
 
 def _door():

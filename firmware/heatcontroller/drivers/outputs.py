@@ -1,6 +1,6 @@
 # What the state machine commands once a tick, and the main loop serves as often as it can.
 
-from heatcore.codes import NOTE_FINISHED, NOTE_WAIT_MARK, NOTE_WAIT_PRESS
+from heatcore.codes import NOTE_FINISHED, NOTE_PULL_PLUG, NOTE_WAIT_MARK, NOTE_WAIT_PRESS
 
 from . import buzzer
 
@@ -11,6 +11,7 @@ WAITS = (NOTE_WAIT_MARK, NOTE_WAIT_PRESS)
 class Outputs:
     def __init__(self, power, fan, door, sounder) -> None:
         self._power = power
+        self.has_two = power.has_two
         self._fan = fan
         self._door = door
         self._sounder = sounder
@@ -32,6 +33,13 @@ class Outputs:
         # The heater alone: fan and open door only cool.
         self._power.off()
 
+    def close_ssr(self) -> None:
+        self._power.close_ssr()
+
+    @property
+    def is_on_slot(self) -> bool:
+        return self._power.is_firing == 1
+
     def serve(self, now_ms: int) -> None:
         self._power.serve(now_ms)
         self._sounder.serve(now_ms)
@@ -39,7 +47,9 @@ class Outputs:
     def _sound(self, now_ms: int, command) -> None:
         # What begins with this tick is heard once; of several, the most urgent.
         note = command.note
-        if command.trip and not self._heard_trip:
+        if (note == NOTE_PULL_PLUG and not self._sounder.playing) or (
+            command.trip and not self._heard_trip
+        ):
             self._sounder.play(now_ms, buzzer.TRIP)
         elif command.door_cue and not self._heard_door:
             self._sounder.play(now_ms, buzzer.DOOR)

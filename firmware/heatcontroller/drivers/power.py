@@ -8,6 +8,12 @@ RELAY_TAIL_MS = 500  # contacts open without current: the last half-cycle has lo
 class NoPower:
     # For a controller without outputs, and for boots that never heat.
 
+    has_two = False
+    is_firing = 0
+
+    def close_ssr(self) -> None:
+        pass
+
     def want(self, relay: int, duty: int) -> None:
         pass
 
@@ -19,7 +25,11 @@ class NoPower:
 
 
 class Power:
-    def __init__(self, ssr, relay, firing, cutoff) -> None:
+    def __init__(self, ssr, relay, firing, cutoff, has_two: bool = True) -> None:
+        self.has_two = has_two
+        self.is_firing = 0
+        self._alone = 0
+        self._alone_next = 0
         self._ssr = ssr
         self._relay = relay
         self._firing = firing
@@ -29,12 +39,17 @@ class Power:
         self._is_closed = 0
         self._closed_ms = 0
         self._fired_ms = 0
-        self._is_firing = 0
         self.off()
 
     def want(self, relay: int, duty: int) -> None:
         self._relay_wanted = relay
         self._duty = duty if relay else 0
+        self._alone = self._alone_next
+        self._alone_next = 0
+
+    def close_ssr(self) -> None:
+        # For the proof at arming: with the relay open, from the next want() to the one after it.
+        self._alone_next = 1
 
     def off(self) -> None:
         # A trip, a stop, a lapsed lease: both at once, the solid-state relay first.
@@ -42,7 +57,7 @@ class Power:
         self._relay(0)
         self.want(0, 0)
         self._is_closed = 0
-        self._is_firing = 0
+        self.is_firing = 0
 
     def serve(self, now_ms: int) -> None:
         if not self._cutoff.allows(now_ms):
@@ -51,6 +66,8 @@ class Power:
             self._heat(now_ms)
         elif self._is_closed:
             self._end(now_ms)
+        else:
+            self._ssr(self._alone)
 
     def _heat(self, now_ms: int) -> None:
         if not self._is_closed:
@@ -67,7 +84,7 @@ class Power:
             self._is_closed = 0
 
     def _fire(self, now_ms: int, level: int) -> None:
-        if level or self._is_firing:
+        if level or self.is_firing:
             self._fired_ms = now_ms
         self._ssr(level)
-        self._is_firing = level
+        self.is_firing = level

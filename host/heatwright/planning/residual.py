@@ -29,8 +29,8 @@ from heatsim.params import PlantParams
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright.documents import Source
+from heatwright.planning.model import FAN
 from heatwright.planning.plan_file import with_id
-from heatwright.planning.trajectory import FAN
 
 TICK_S = TICK_MS / 1000
 FULL_DUTY = 10_000

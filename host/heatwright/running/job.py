@@ -26,6 +26,7 @@ from heatwright.documents.bench import bench_of
 from heatwright.documents.checks import refuse_lead
 from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
+from heatwright.planning.attendance import attended, may_run_alone
 from heatwright.planning.nominal import Planned, Wanted, plan_for_source, plan_without_source
 from heatwright.planning.residual import residual_limits
 from heatwright.records import folder
@@ -185,7 +186,8 @@ def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile
         start_c=asked.start_c,
     )
     if source is None:
-        return plan_without_source(wanted)
+        planned = plan_without_source(wanted)
+        return replace(planned, plan=attended(planned.plan))
     planned = plan_for_source(source.plant_params(), wanted)
     data = residual_limits(source, planned.plan, reads=asked.sensor, ambient_c=asked.ambient_c)
-    return replace(planned, plan=data)
+    return replace(planned, plan=data if may_run_alone(source) else attended(data))

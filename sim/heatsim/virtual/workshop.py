@@ -20,6 +20,9 @@ US = 1e-6
 PANEL_ADDRESS = 0x3C
 # At full power; what a current sensor on this source's supply would see.
 HEATER_MA = 4800
+# Where the controller asks whether anybody is there, and how the person answers.
+ASKED_C = 150.0
+PRESS_EVERY_S, PRESS_S = 8.0, 1.0
 
 
 class Workshop:
@@ -27,7 +30,7 @@ class Workshop:
 
     `pins` are the constants of a wiring file. `bead_c` set: the bead is held at that temperature,
     wherever the plant is; `bead_status` is a fault of it. `ssr_stuck` and `relay_stuck`: None is a
-    part that does as it is told, 1 is welded, 0 open.
+    part that does as it is told, 1 is welded, 0 open. `attends`: somebody is there in a run.
     """
 
     def __init__(
@@ -40,6 +43,7 @@ class Workshop:
         mains: Mains | None = None,
         ambient_c: float = 25.0,
         door_after_s: float | None = 3.0,
+        attends: bool = True,
     ) -> None:
         self.plant = plant
         self.pins = pins
@@ -48,6 +52,7 @@ class Workshop:
         self.reads = reads
         self.ambient_c = ambient_c
         self.door_after_s = door_after_s
+        self.attends = attends
         self.stop_pressed = False
         self.stop_wire_broken = False
         self.start_pressed = False
@@ -59,6 +64,7 @@ class Workshop:
         self.relay_stuck: int | None = None
         self.time_s = 0.0
         self.heat_s = 0.0
+        self._heats = False
         self.temperatures: dict[str, float] = {}
         self.screen: list[bytes] = []
         self._before: tuple[int, int, int] = (0, 0, 0)
@@ -108,6 +114,7 @@ class Workshop:
         mains = self.mains.ratio(self.time_s)
         self.time_s += dt_s
         self.heat_s += dt_s * share
+        self._heats = share > 0.0
         self.temperatures = self.plant.step(dt_s, share, self._door(), 0.0, mains)
 
     # --- the person at the door ---
@@ -131,13 +138,18 @@ class Workshop:
         self.door_open = False
         self._cue_s = None
 
+    def _says_here(self) -> bool:
+        """A person who presses the button now and then while a hot board is being heated."""
+        is_asked = self._heats and self.temperatures["board"] >= ASKED_C
+        return self.attends and is_asked and self.time_s % PRESS_EVERY_S < PRESS_S
+
     # --- what the chip feels ---
 
     def grounded(self) -> int:
         """The pins that a contact closes to ground now, as bits."""
         closed = {
             "STOP_PIN": not self.stop_pressed and not self.stop_wire_broken,
-            "START_PIN": self.start_pressed,
+            "START_PIN": self.start_pressed or self._says_here(),
             "DOOR_SWITCH_PIN": self._door() < 0.5,
         }
         fitted = {self.pins.get(name): is_closed for name, is_closed in closed.items()}

@@ -12,6 +12,7 @@ from workbench import ENOSPC, PLAN_ID, Files, document
 
 from heatcontroller import startup, wiring
 from heatcontroller.config import Config
+from heatcontroller.proof import PROOF_MS
 from heatcontroller.states import ARMED, COOLING, COUNTDOWN_MS, IDLE, RUNNING, SERVICE, TRIPPED
 from heatcontroller.store import Store
 from heatcore import codes, line, plan
@@ -95,7 +96,7 @@ class Rig:
         self.go(1)
         assert self.ask("arm", PLAN_ID)[0] == "ok"
         assert self.ask("start", PLAN_ID)[0] == "ok"
-        self.go(COUNTDOWN_MS / 1000 + 1)
+        self.go((PROOF_MS + COUNTDOWN_MS) / 1000 + 1)
         assert self.machine.state == RUNNING
         return self
 

@@ -12,6 +12,7 @@ from heatcontroller.states import (
     BY_PANEL,
     BY_PLAN,
     COOLING,
+    COOLING_BLIND_MS,
     COOLING_MAX_MS,
     COUNTDOWN_MS,
     IDLE,
@@ -123,8 +124,7 @@ def test_a_plan_under_another_name_is_refused():
 
 
 def test_too_hot_says_how_long_to_wait():
-    found = bench()
-    found.tick(sensor_mc=80_000)
+    found = Bench(doc=document(), sensor_mc=80_000)
     answer = found.arm()
     assert refused(answer) == "too_hot"
     assert "80 C" in answer[1]
@@ -194,10 +194,10 @@ def test_start_needs_an_armed_plan():
 
 
 def test_a_start_window_missed_during_the_countdown_disarms():
-    found = bench()
+    found = Bench(doc=document(), sensor_mc=35_000)
     found.arm()
     found.machine.start(found.now_ms)
-    found.tick(COUNTDOWN_MS // 250, sensor_mc=60_000)
+    found.tick(COUNTDOWN_MS // 250, sensor_mc=41_000)
     assert found.machine.state == IDLE
     assert found.outputs.heated == 0
 
@@ -285,9 +285,18 @@ def test_below_fifty_degrees_is_proof_at_once():
 def test_a_broken_sensor_proves_nothing():
     found = bench().begin()
     found.machine.stop(found.now_ms)
-    found.tick(400, sensor_status=DEAD_BUS)
+    found.tick(COOLING_BLIND_MS // 250, sensor_status=DEAD_BUS)
     assert found.machine.state == COOLING
-    found.tick(COOLING_MAX_MS // 250, sensor_status=DEAD_BUS)
+    found.tick(sensor_status=DEAD_BUS)
+    assert found.machine.trip == DEAD_BUS
+    assert not found.machine.proven_off
+
+
+def test_a_source_that_does_not_cool_for_an_hour_calls_for_help():
+    found = bench().begin()
+    found.follow_plan(30)
+    found.machine.stop(found.now_ms)
+    found.tick(COOLING_MAX_MS // 250)
     assert found.machine.trip == codes.NOT_PROVEN_OFF
 
 

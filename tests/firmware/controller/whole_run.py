@@ -68,16 +68,22 @@ class SilentPort:
 
 
 class Oven:
-    """A first-order oven behind a MAX31855: warms with the time that the SSR was on."""
+    """A first-order oven behind a MAX31855: warms with the time that both outputs were on."""
 
     def __init__(self):
         self.mc = 22_000
-        self._seen_us = 0
+        self._seen_us = [0, 0]
         self._asked_us = 0
 
+    def _new_us(self, index, pin):
+        chip.settle(pin)
+        new_us = chip.on_us[pin] - self._seen_us[index]
+        self._seen_us[index] += new_us
+        return new_us
+
     def exchange(self, sent, count):
-        on_us = chip.on_us[wiring.SSR_PIN] - self._seen_us
-        self._seen_us += on_us
+        on_us = self._new_us(0, wiring.SSR_PIN)
+        on_us = min(on_us, self._new_us(1, wiring.RELAY_PIN))
         passed_us = chip.now_us - self._asked_us
         self._asked_us = chip.now_us
         self.mc += on_us * 5 // 1000 - (self.mc - 22_000) * (passed_us // 1000) // 150_000

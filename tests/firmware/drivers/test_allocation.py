@@ -150,7 +150,7 @@ def test_outputs_and_contacts_allocate_nothing():
             outputs.serve(now_ms)
             stop.serve(now_ms)
             start.serve(now_ms)
-            current.serve()
+            current.serve(now_ms, outputs.is_on_slot)
             fired += ssr.level
         command.trip = 1
         outputs.apply(3000, command)

@@ -125,7 +125,7 @@ def sensor(zero, full_ma):
 def test_a_rectified_sensor_reads_its_share_of_full_scale():
     current = sensor(0, 20000)
     bench.adc[26] = 32768
-    current.serve()
+    current.serve(0, 1)
     assert abs(current.take_ma() - 10000) <= 5
     assert current.take_ma() == 0
 
@@ -134,13 +134,37 @@ def test_an_alternating_sensor_reads_its_largest_swing():
     current = sensor(32768, 20000)
     for reading in (32768, 16384, 30000, 49000, 32768):
         bench.adc[26] = reading
-        current.serve()
+        current.serve(0, 1)
     assert abs(current.take_ma() - 10000) <= 5
 
 
 def test_the_largest_current_stays_a_small_integer():
     current = sensor(0, 60000)
     bench.adc[26] = 65535
-    current.serve()
+    current.serve(0, 1)
     assert current.take_ma() == 60000
     assert (65535 >> 3) * 60000 < 1 << 30
+
+
+def test_what_flows_in_an_off_slot_is_told_as_negative():
+    current = sensor(0, 20000)
+    bench.adc[26] = 32768
+    current.serve(0, 1)
+    bench.adc[26] = 0
+    current.serve(20, 0)
+    assert abs(current.take_ma() - 10000) <= 5
+    bench.adc[26] = 32768
+    current.serve(40, 1)
+    # the last half-cycle of the on-slot still flows
+    current.serve(50, 0)
+    assert current.take_ma() > 0
+    current.serve(60, 1)
+    current.serve(80, 0)
+    assert abs(current.take_ma() + 10000) <= 5
+
+
+def test_what_flows_while_nothing_is_fired_is_told_as_it_is():
+    current = sensor(0, 20000)
+    bench.adc[26] = 32768
+    current.serve(40, 0)
+    assert abs(current.take_ma() - 10000) <= 5

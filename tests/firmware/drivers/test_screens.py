@@ -20,6 +20,7 @@ class Machine:
         self.t_ms = (0, 300000)
         self.trip = 0
         self.trip_seen = 0
+        self.is_hot = False
         self.trip_expected = 0
         self.proven_off = False
 

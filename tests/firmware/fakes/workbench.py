@@ -12,6 +12,7 @@ from heatcore.inputs import OK, Inputs
 TICK_MS = 250
 ROOM_MC = 22_000
 PLAN_ID = "0badcafe"
+STEP_MC = 1_200  # no source here gets warmer by more in a tick
 EIO = 5
 ENOENT = 2
 ENOSPC = 28
@@ -115,15 +116,21 @@ class Appended:
 
 
 class Outputs:
+    has_two = False  # no safety relay: nothing to prove at arming
+
     def __init__(self):
         self.duty = 0
         self.relay = 0
         self.heated = 0
+        self.ssr_alone = 0
 
     def apply(self, now_ms, command):
         self.duty, self.relay = command.duty, command.relay
         if command.duty or command.relay:
             self.heated += 1
+
+    def close_ssr(self):
+        self.ssr_alone += 1
 
     def off(self):
         self.duty = self.relay = 0
@@ -136,7 +143,7 @@ class Outputs:
 class Bench:
     """One controller, its state machine ticked over readings that the test sets."""
 
-    def __init__(self, files=None, config=None, doc=None, now_ms=1_000):
+    def __init__(self, files=None, config=None, doc=None, now_ms=1_000, sensor_mc=ROOM_MC):
         self.files = files or Files()
         self.store = Store(self.files)
         self.outputs = Outputs()
@@ -144,7 +151,7 @@ class Bench:
         self.config = config or Config({"outputs": "ssr"})
         self.now_ms = now_ms
         self.inputs = Inputs()
-        self.inputs.sensor_mc = ROOM_MC
+        self.inputs.sensor_mc = sensor_mc
         self.inputs.door = 0
         if doc is not None:
             self.store.keep_plan(doc["id"], plan.write(doc))
@@ -185,7 +192,8 @@ class Bench:
         for _ in range(seconds * 1000 // TICK_MS):
             if self.machine.state not in (ARMED, RUNNING):
                 return
-            self.tick(sensor_mc=max(ROOM_MC, self.machine.command.y_mc))
+            wanted_mc = max(ROOM_MC, self.machine.command.y_mc)
+            self.tick(sensor_mc=min(wanted_mc, self.inputs.sensor_mc + STEP_MC))
 
     def cool(self, seconds, rate_mk_s=500):
         """The heater is off, and the sensor shows it."""
