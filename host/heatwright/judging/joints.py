@@ -33,6 +33,7 @@ class Seen(NamedTuple):
 
     joints: tuple[Joint, ...] = ()
     tests: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     @property
     def bad(self) -> tuple[Joint, ...]:
@@ -78,7 +79,8 @@ def seen(run: Path) -> Seen:
         if one.get("state") in STATES and "ref" in one
     }
     tests = [str(one["text"]) for one in _tables(data, "test") if "text" in one]
-    return Seen(tuple(Joint(*pair) for pair in by_ref.items()), tuple(tests))
+    remarks = [f"{key}: {value}" for key, value in data.items() if not _tables(data, key)]
+    return Seen(tuple(Joint(*pair) for pair in by_ref.items()), tuple(tests), tuple(remarks))
 
 
 def _notes(path: Path) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from heatcore.codes import EVENT_NAMES, EVENT_STAGE, STAGES, TRIP_NAMES
 from heatwright import sentences
+from heatwright.judging import seen_report
 from heatwright.judging.kept import kept
 from heatwright.judging.marks import words
 from heatwright.judging.measures import RATE_WINDOW_S
@@ -119,9 +120,11 @@ def gather(place: Path, photos: Sequence[Path] = (), paste: str | None = None) -
     """Read a run's folder and judge it anew. Raises `BadInput`."""
     record = read(place)
     run = record.path.parent
-    verdict = kept(run, paste).judge(record)
+    own = kept(run, paste)
+    verdict = own.judge(record)
+    noted = "\n".join(seen_report.report(run, record, verdict, own.bench).lines())
     documents = tuple(_documents(run, record))
-    return Report(record, verdict, _text(run / folder.NOTES), documents, read_photos(photos))
+    return Report(record, verdict, noted, documents, read_photos(photos))
 
 
 def _happened(event: Event) -> tuple[str, ...]:

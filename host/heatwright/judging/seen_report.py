@@ -33,6 +33,7 @@ class SeenReport(NamedTuple):
         return {
             "joints": [joint._asdict() for joint in self.seen.joints],
             "tests": list(self.seen.tests),
+            "remarks": list(self.seen.remarks),
             "causes": [_cause_json(one) for one in self.explained],
             "iron": self.iron,
             "touch_up": list(self.touch_up),
@@ -42,9 +43,11 @@ class SeenReport(NamedTuple):
 
     def lines(self) -> Iterator[str]:
         """What a person reads; nothing before anything was noted."""
-        if not (self.seen.joints or self.seen.tests):
+        if not any(self.seen):
             return
         yield sentences.NOTED_HEAD
+        for remark in self.seen.remarks:
+            yield f"  {remark}"
         for joint in self.seen.joints:
             yield sentences.NOTED.format(
                 ref=joint.ref,
@@ -53,6 +56,8 @@ class SeenReport(NamedTuple):
             )
         for text in self.seen.tests:
             yield sentences.TEST_NOTED.format(text=text)
+        if not self.seen.joints:
+            return
         yield from causes.lines(self.explained)
         touching = sentences.TOUCH_UP_HEAD.format(iron=self.iron)
         yield from _listed(touching, self.touch_up)

@@ -164,7 +164,9 @@ def test_notes_are_added_and_the_last_word_counts(tmp_path: Path) -> None:
     notes.write_text('# by hand\nremark = "smelt odd"\n')
     note(tmp_path, [Joint("U1", "bridge"), Joint("C1", "good")], ["dead"], NOW)
     note(tmp_path, [Joint("U1", "good")], [], NOW)
-    assert seen(tmp_path) == Seen((Joint("U1", "good"), Joint("C1", "good")), ("dead",))
+    assert seen(tmp_path) == Seen(
+        (Joint("U1", "good"), Joint("C1", "good")), ("dead",), ("remark: smelt odd",)
+    )
     assert notes.read_text().startswith("# by hand\nremark")
 
 
