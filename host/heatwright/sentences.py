@@ -843,8 +843,6 @@ CAUSES_HEAD = (
 )
 CAUSE_LINE = "  {number}. {cause}{evidence}\n     {change}"
 FOR_THAT, AGAINST_THAT = " For it: {text}", " Against it: {text}"
-CURVE_SAYS_NO = "the curve holds that window."
-CURVE_NOT_KNOWN = "the board's curve is not known."
 SAME_AGAIN = (
     "{ref} was {state} in {count} runs whose peaks lay between {low} and {high}: heat is not it. "
     "Look at paste and stencil opening."
@@ -1320,6 +1318,35 @@ HIL_DONE = "{count} cases passed. Back in a normal boot: {state}."
 HIL_FAILED = (
     "Failed: {name}. The rest was not tried, and the controller is as it was then: look at it, then "
     "reset it."
+)
+
+# Independent cut-out --------------------------------------------------------------------------
+
+CUT_OUT_PLACES = {
+    "air": "in the oven's air, near the board",
+    "inner_wall": "screwed to the inner wall",
+    "outer_wall": "screwed to the outer shell",
+    "scrap_board": "screwed to a scrap of board beside yours",
+    "link_on_scrap_board": "a one-shot link under a wire loop on a scrap of board beside yours",
+}
+# What the nodes of other structures are.
+CUT_OUT_PLACES_OF = {
+    "plate": {"inner_wall": "screwed to the plate itself, beside the board"},
+    "bath": {"inner_wall": "in the sand", "outer_wall": "screwed to the pan"},
+}
+CUT_OUT_HEAD = "{source}: in series with both relays, for a board that stays below 300 °C:"
+CUT_OUT_LINE = (
+    "  {rating:.0f} °C {place} (plain runs stay below {low:.0f} °C, a weld must end by {high:.0f} °C)"
+)
+CUT_OUT_NONE = (
+    "{source}: no thermal cut-out can do it, at none of these places: {places}.\n"
+    "  This source heats the board faster than anything beside it: what opens in time would open in "
+    "plain runs too. What does help: two relays of different make in series, as wired here; half "
+    "of the heating tubes taken out of use, so that a weld is slow; a hand at the plug, always."
+)
+CUT_OUT_NOTE = (
+    "Simulated on this source's model and sources like it, mains at 90 to 110 %, relays welded in "
+    "every minute of a run. Ratings are taken to {tolerance:.0f} K. Test yours before you trust it."
 )
 
 # Demo -----------------------------------------------------------------------------------------

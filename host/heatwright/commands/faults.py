@@ -8,22 +8,24 @@ import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
 import click
 
 from heatwright import sentences
+from heatwright.commissioning import chip_faults
 from heatwright.errors import BadInput, Fault
-from heatwright.running import fault_page
-from heatwright.running.fault_campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run
+from heatwright.running import cut_out, fault_page
+from heatwright.running.fault_campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
 
 EXAMPLES = """\b
 Examples:
   heatwright faults --quick
   heatwright faults --on sim:my-oven.toml --seeds 3
   heatwright faults --keep faults-so-far --page faults.md
+  heatwright faults --cut-out --on sim:my-oven.toml
 """
 SIM = "sim:"
 
@@ -49,6 +51,12 @@ SIM = "sim:"
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write the page of docs with these figures.",
 )
+@click.option(
+    "--cut-out",
+    "wants_cut_out",
+    is_flag=True,
+    help="Instead: rating and place of a thermal cut-out of its own for each source.",
+)
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")  # fmt: skip
 def command(
     sources: tuple[str, ...],
@@ -57,16 +65,41 @@ def command(
     spread: str,
     keep: Path | None,
     page: Path | None,
+    wants_cut_out: bool,
     as_json: bool,
 ) -> None:
     """Strike every fault at many moments of a run: is it seen, how soon is the heat off?"""
     size = QUICK if quick else WHOLE
     size = replace(size, seeds=seeds) if seeds else size
     wanted = Wanted(_names(sources), spread, size)
+    if wants_cut_out:
+        _say_cut_outs(wanted, as_json)
+        return
     found = _campaign(wanted, keep)
     if page:
         page.write_text(fault_page.page(found))
     click.echo(json.dumps(found, indent=1) if as_json else fault_page.table(found))
+
+
+def _say_cut_outs(wanted: Wanted, as_json: bool) -> None:
+    said = {}
+    for source in wanted.sources:
+        made = settings(replace(wanted, sources=(source,)))
+        said[source] = found = cut_out.rooms(made)
+        if not as_json:
+            click.echo(cut_out.advice(made, found))
+    if as_json:
+        click.echo(json.dumps(_cut_outs_json(said), indent=1))
+    else:
+        click.echo(sentences.CUT_OUT_NOTE.format(tolerance=cut_out.TOLERANCE_K))
+
+
+def _cut_outs_json(said: dict[str, list[cut_out.Room]]) -> dict[str, Any]:
+    places = {
+        source: [{**asdict(room), "rating_c": room.rating_c} for room in found]
+        for source, found in said.items()
+    }
+    return {"schema_version": 1, "cut_out": places}
 
 
 def _names(sources: tuple[str, ...]) -> tuple[str, ...]:
@@ -82,7 +115,8 @@ def _campaign(wanted: Wanted, keep: Path | None) -> dict[str, Any]:
     if keep:
         keep.mkdir(parents=True, exist_ok=True)
     with ProcessPoolExecutor(os.cpu_count()) as executor, _progress() as progress:
-        return run(wanted, executor, progress=progress, kept_in=keep)
+        on_chip = chip_faults.trials if chip_faults.can_run() else None
+        return run(wanted, executor, on_chip=on_chip, progress=progress, kept_in=keep)
 
 
 @contextmanager

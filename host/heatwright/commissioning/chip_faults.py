@@ -11,6 +11,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
+from importlib.util import find_spec
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -30,6 +31,11 @@ from heatwright.running.link_client import LinkClient, SerialTarget
 PINS = {"DOOR_PIN": 10}
 STARTS_WITHIN_S = 30.0
 WATCHED_S = 40.0
+
+
+def can_run() -> bool:
+    """Whether MicroPython for this computer is installed: it comes with the tools to develop."""
+    return find_spec("micropython_unix") is not None
 
 
 def trials(setting: Setting, seed: int) -> list[dict[str, Any]]:

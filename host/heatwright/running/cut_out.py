@@ -17,6 +17,7 @@ from heatsim.mains import OFF_NOMINAL, Mains
 from heatsim.params import PlantParams
 from heatsim.plant import Plant
 from heatsim.trials import LIMIT_C, Setting
+from heatwright import sentences
 
 # Bimetal discs and one-shot thermal links are sold to about so many kelvin of their rating.
 TOLERANCE_K = 8.0
@@ -42,12 +43,14 @@ class Place:
     lag_s: float
 
 
-# Estimates for a disc of some grams: in air, screwed to metal, screwed to a scrap of board.
+# Estimates for a disc of some grams: in air, screwed to metal, screwed to a scrap of board beside
+# yours; and for a one-shot link of a gram under a wire loop on that scrap.
 PLACES = (
     Place("air", "air", 20.0),
     Place("inner_wall", "liner", 8.0),
     Place("outer_wall", "shell", 8.0),
     Place("scrap_board", "board", 12.0),
+    Place("link_on_scrap_board", "board", 4.0),
 )
 
 
@@ -78,8 +81,35 @@ class _Bodies:
             self.c[index] += gap_k * dt_s / (place.lag_s + dt_s)
 
 
-def rooms(setting: Setting) -> list[Room]:
-    """The room for a rating at each place of this source, its controller run by this plan."""
+def advice(settings: Sequence[Setting], found: Sequence[Room]) -> str:
+    """In words: which rating, where; or that there is none, and what else there is."""
+    source, structure = settings[0].source, settings[0].params.structure
+    names = {**sentences.CUT_OUT_PLACES, **sentences.CUT_OUT_PLACES_OF.get(structure, {})}
+    lines = [
+        _line(names[room.place], room)
+        for room in found
+        if room.rating_c is not None and room.place in names
+    ]
+    head = sentences.CUT_OUT_HEAD if lines else sentences.CUT_OUT_NONE
+    return "\n".join([head.format(source=source, places=", ".join(names.values())), *lines])
+
+
+def _line(name: str, room: Room) -> str:
+    return sentences.CUT_OUT_LINE.format(
+        place=name, rating=room.rating_c, low=room.lowest_c, high=room.highest_c
+    )
+
+
+def rooms(settings: Sequence[Setting]) -> list[Room]:
+    """The room for a rating at each place of one source, whichever of these plans it is run by."""
+    found = [_rooms(setting) for setting in settings]
+    return [
+        Room(same[0].place, max(r.lowest_c for r in same), min(r.highest_c for r in same))
+        for same in zip(*found, strict=True)
+    ]
+
+
+def _rooms(setting: Setting) -> list[Room]:
     plain = [-273.0] * len(PLACES)
     welded = [1000.0] * len(PLACES)
     for plant, mains in _sources(setting):

@@ -13,7 +13,7 @@ from dataclasses import asdict, dataclass
 from functools import partial
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from heatcore import codes
 from heatcore.plan import STAGES_WIDTH, Plan
@@ -34,19 +34,25 @@ START_S = 5.0
 AFTER_CUE_S = 10.0
 
 Progress = Callable[[int, int], None]
+# The chip's own faults of one setting and draw, as `heatsim.trials.Case`: slow, so run on few.
+OnChip = Callable[[Setting, int], list[dict[str, Any]]]
 
 
 @dataclass(frozen=True)
 class Size:
-    """How much is run: draws of each setting, every how-manyth moment, fresh runs in all."""
+    """How much is run: draws of each setting, every how-manyth moment, fresh runs in all.
+
+    `chips` is the number of settings that the chip's own faults are tried on.
+    """
 
     seeds: int
     every_moment: int
     fresh_runs: int
+    chips: int
 
 
-WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000)
-QUICK = Size(seeds=1, every_moment=2, fresh_runs=100)
+WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000, chips=2)
+QUICK = Size(seeds=1, every_moment=2, fresh_runs=100, chips=1)
 
 
 @dataclass(frozen=True)
@@ -62,7 +68,7 @@ class Wanted:
 class _Unit:
     setting: Setting
     seeds: tuple[int, ...]
-    is_fresh: bool
+    kind: Literal["faulty", "fresh", "chip"]
 
 
 def settings(wanted: Wanted, executor: Executor | None = None) -> list[Setting]:
@@ -76,17 +82,24 @@ def run(
     wanted: Wanted,
     executor: Executor | None = None,
     *,
+    on_chip: OnChip | None = None,
     progress: Progress | None = None,
     kept_in: Path | None = None,
 ) -> dict[str, Any]:
     """The campaign's document, as ``heatwright faults --json`` prints it.
 
-    ``kept_in`` is a folder: a campaign that was cut goes on from what stands there.
+    ``on_chip`` None leaves the chip's own faults out. ``kept_in`` is a folder: a campaign that was
+    cut goes on from what stands there.
     """
     made = settings(wanted, executor)
-    units = [*_faulty_units(made, wanted.size), *_fresh_units(made, wanted.size)]
+    chips = made[: wanted.size.chips] if on_chip else []
+    units = [
+        *(_Unit(setting, (1,), "chip") for setting in chips),
+        *_faulty_units(made, wanted.size),
+        *_fresh_units(made, wanted.size),
+    ]
     results = campaign.run(
-        partial(_work, units),
+        partial(_work, units, on_chip),
         range(len(units)),
         executor,
         batch_size=1,
@@ -98,17 +111,21 @@ def run(
 
 def _document(wanted: Wanted, units: list[_Unit], results: list[Any]) -> dict[str, Any]:
     pairs = list(zip(units, results, strict=True))
-    fresh = [row for unit, rows in pairs if unit.is_fresh for row in rows]
+    fresh = _of_kind(pairs, "fresh")
     tripped = [row for row in fresh if row["trip"]]
     return {
         "schema_version": 1,
         "spread": SPREADS[wanted.spread],
         "seeds": wanted.size.seeds,
-        "cases": [row for unit, rows in pairs if not unit.is_fresh for row in rows],
+        "cases": _of_kind(pairs, "faulty") + _of_kind(pairs, "chip"),
         "fresh_runs": len(fresh),
         "false_trips": len(tripped),
         "tripped_fresh_runs": tripped,
     }
+
+
+def _of_kind(pairs: list[tuple[_Unit, Any]], kind: str) -> list[dict[str, Any]]:
+    return [row for unit, rows in pairs if unit.kind == kind for row in rows]
 
 
 def _setting(wanted: Wanted, pair: tuple[str, str]) -> Setting:
@@ -152,7 +169,7 @@ def moments(plan: Plan) -> list[Moment]:
 def _faulty_units(made: Sequence[Setting], size: Size) -> Iterator[_Unit]:
     for seed in range(1, size.seeds + 1):
         for setting in made:
-            yield _Unit(setting, (seed,), is_fresh=False)
+            yield _Unit(setting, (seed,), "faulty")
 
 
 def _fresh_units(made: Sequence[Setting], size: Size) -> Iterator[_Unit]:
@@ -160,13 +177,15 @@ def _fresh_units(made: Sequence[Setting], size: Size) -> Iterator[_Unit]:
     for index, start in enumerate(range(0, size.fresh_runs, FRESH_A_UNIT)):
         last = min(start + FRESH_A_UNIT, size.fresh_runs)
         seeds = tuple(range(1001 + start, 1001 + last))
-        yield _Unit(made[index % len(made)], seeds, is_fresh=True)
+        yield _Unit(made[index % len(made)], seeds, "fresh")
 
 
-def _work(units: list[_Unit], index: int) -> list[dict[str, Any]]:
+def _work(units: list[_Unit], on_chip: OnChip | None, index: int) -> list[dict[str, Any]]:
     unit = units[index]
-    if unit.is_fresh:
+    if unit.kind == "fresh":
         return [trials.fresh(unit.setting, seed) for seed in unit.seeds]
+    if unit.kind == "chip" and on_chip:
+        return on_chip(unit.setting, unit.seeds[0])
     return trials.faulty(unit.setting, faults.IN_LOOP, unit.seeds[0])
 
 

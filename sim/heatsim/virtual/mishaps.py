@@ -1,4 +1,4 @@
-"""What happens to a chip and its link, and to nothing else: the faults of `heatsim.faults.ON_CHIP`."""
+"""What befalls a chip and its link and nothing else: the faults of `heatsim.faults.ON_CHIP`."""
 
 from __future__ import annotations
 
