@@ -19,6 +19,7 @@ from heatwright.errors import (
     EXIT_STOPPED,
     EXIT_TRIPPED,
     EXIT_VERDICT,
+    BadInput,
 )
 from heatwright.judging import picture
 from heatwright.judging.curves import time_above
@@ -89,7 +90,7 @@ def execute(job: Job, target: Target, out: Path, tell: Tell) -> Report:
     KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell)
-    return _judged(place, interrupted)
+    return _judged(place, interrupted, tell)
 
 
 def recorded(job: Job, target: Target, out: Path, tell: Tell) -> tuple[Path, bool]:
@@ -149,11 +150,15 @@ def _record(
         return keyboard.interrupted
 
 
-def _judged(place: Path, interrupted: bool) -> Report:
+def _judged(place: Path, interrupted: bool, tell: Tell) -> Report:
     record = read(place)
     verdict = kept(place).judge(record)
-    folder.put_json(place, folder.VERDICT, verdict.as_json())
-    picture.draw(record, verdict, place / folder.PICTURE)
+    try:
+        folder.put_json(place, folder.VERDICT, verdict.as_json())
+        picture.draw(record, verdict, place / folder.PICTURE)
+    except BadInput as full_disk:
+        # what the run came to is known all the same, and can be judged from the record again
+        tell(str(full_disk))
     return Report(outcome_of(record), verdict, trip_of(record), record, place, interrupted)
 
 
