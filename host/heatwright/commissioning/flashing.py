@@ -146,7 +146,7 @@ def flash(port: str, wanted: Wanted, tell: Tell) -> Flashed:
 
 
 def enter_service(port: str, tell: Tell) -> None:
-    """A controller that runs our firmware goes to the boot that never heats; others are as they are.
+    """A controller with our firmware goes to the boot that never heats; others stay as they are.
 
     Raises `NoController` for a port that can't be opened, or a controller that is at work.
     """

@@ -1,4 +1,4 @@
-"""The files of a controller: compiled packages, boot.py, main.py and the manifest of their hashes."""
+"""The files of a controller: compiled packages, boot.py, main.py and their manifest."""
 
 from __future__ import annotations
 

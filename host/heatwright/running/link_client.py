@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 import time
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Protocol
 
@@ -61,8 +61,12 @@ class Stream(Protocol):
 class LinkClient:
     """Asks and hears. `lines` holds what the controller said by itself and nobody has taken yet."""
 
-    def __init__(self, stream: Stream, port: str) -> None:
+    def __init__(
+        self, stream: Stream, port: str, clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        """`clock` in seconds: a controller in virtual time is waited for in its own."""
         self.port = port
+        self.clock = clock
         self.lines: deque[Line] = deque(maxlen=20_000)
         self.skipped = 0
         self._stream = stream
@@ -82,11 +86,11 @@ class LinkClient:
 
     def await_hello(self, within_s: float) -> dict[str, Any]:
         """The first hello of a controller that is starting. Raises `Unanswered`."""
-        end_s = time.monotonic() + within_s
+        end_s = self.clock() + within_s
         while True:
             with suppress(Unanswered):
                 return self.hello(tries=1)
-            if time.monotonic() > end_s:
+            if self.clock() > end_s:
                 raise self.unanswered()
 
     def ask(self, verb: str, *words: Any, tries: int = TRIES) -> list[Any]:
@@ -96,8 +100,9 @@ class LinkClient:
         """
         self._number += 1
         question = line.encode(["q", self._number, verb, *words])
-        for _ in range(tries):
-            self._send(question)
+        for attempt in range(tries):
+            # what another program left behind on the line ends here
+            self._send(b"\n" + question if attempt else question)
             answer = self._answer_to(self._number)
             if answer is not None:
                 return _words_of(verb, answer)
@@ -110,8 +115,8 @@ class LinkClient:
             raise self.unanswered() from error
 
     def _answer_to(self, number: int) -> Line | None:
-        end_s = time.monotonic() + ANSWER_S
-        while number not in self._answers and time.monotonic() < end_s:
+        end_s = self.clock() + ANSWER_S
+        while number not in self._answers and self.clock() < end_s:
             self.hear()
         answer = self._answers.get(number)
         if answer is not None:
@@ -123,6 +128,12 @@ class LinkClient:
         if not self.lines:
             self.hear()
         return self.lines.popleft() if self.lines else None
+
+    def drop_samples(self) -> None:
+        """Forget the samples that came so far; events stay."""
+        kept = [one for one in self.lines if one[0] != "s"]
+        self.lines.clear()
+        self.lines.extend(kept)
 
     def hear(self) -> None:
         """Take in what the port has, waiting a moment where it has nothing. Raises `Unanswered`."""
@@ -191,7 +202,7 @@ class SerialTarget:
         self._plan_id = ""
         self._state = "idle"
         self._trip = "none"
-        self._lease_s = time.monotonic()
+        self._lease_s = client.clock()
         self._lease_ms = 0
         self._tripped_ms: int | None = None
 
@@ -211,9 +222,11 @@ class SerialTarget:
             at += len(piece)
 
     def ask(self, verb: str, *words: str | int) -> None:
+        self._client.ask(verb, *(words or self._named(verb)))
         if verb == "arm":
             self._plan_id = str(words[0])
-        self._client.ask(verb, *(words or self._named(verb)))
+            # samples of the time before are none of this run's
+            self._client.drop_samples()
 
     def _named(self, verb: str) -> tuple[str, ...]:
         """A verb that acts names what it acts on: no chance frame does."""
@@ -228,23 +241,30 @@ class SerialTarget:
         self._renew()
         last_ms = 0
         while not self._is_over(last_ms):
-            if time.monotonic() - self._lease_s >= LEASE_S or last_ms - self._lease_ms >= LEASE_MS:
+            gone_s, gone_ms = self._client.clock() - self._lease_s, last_ms - self._lease_ms
+            if gone_s >= LEASE_S or gone_ms >= LEASE_MS:
                 self._renew(last_ms)
             one = self._client.next_line()
-            if one is None:
-                continue
-            if one[0] == "e":
+            if one and self._is_of_run(one, last_ms):
+                last_ms = one[2] if one[0] == "s" else last_ms
                 yield one
-            elif one[0] == "s" and self._is_of_run(one[2], last_ms):
-                last_ms = one[2]
-                yield one
+        yield from self._rest(last_ms)
 
-    def _is_of_run(self, now_ms: int, last_ms: int) -> bool:
-        if not 0 < now_ms - last_ms <= JUMP_MS:
-            # idle lines carry the uptime; a gap in the run's own lines is told from them here
-            self._renew(last_ms)
-            return self._state in ("running", "cooling", "tripped") and now_ms > last_ms
-        return self._state != "idle"
+    def _is_of_run(self, one: Line, last_ms: int) -> bool:
+        if one[0] != "s":
+            return bool(one[0] == "e")
+        if _follows(one, last_ms):
+            return self._state != "idle"
+        # idle lines carry the uptime; a gap in the run's own lines is told from them here
+        self._renew(last_ms)
+        return self._state in ("running", "cooling", "tripped") and bool(one[2] > last_ms)
+
+    def _rest(self, last_ms: int) -> Iterator[Line]:
+        """What the controller said before it told us that the run is over."""
+        for one in tuple(self._client.lines):
+            if one[0] == "e" or (one[0] == "s" and _follows(one, last_ms)):
+                last_ms = one[2] if one[0] == "s" else last_ms
+                yield one
 
     def _is_over(self, last_ms: int) -> bool:
         if self._state != "tripped":
@@ -255,7 +275,7 @@ class SerialTarget:
         return last_ms - self._tripped_ms >= TRIPPED_MS
 
     def _renew(self, last_ms: int = 0) -> None:
-        self._lease_s = time.monotonic()
+        self._lease_s = self._client.clock()
         self._lease_ms = last_ms
         self._state, self._trip = self._client.ask("lease")[:2]
 
@@ -264,6 +284,10 @@ class SerialTarget:
             if self._state in ("armed", "running"):
                 self._client.ask("stop")
         self._client.close()
+
+
+def _follows(sample: Line, last_ms: int) -> bool:
+    return bool(0 < sample[2] - last_ms <= JUMP_MS)
 
 
 def connect(port: str) -> SerialTarget:

@@ -16,26 +16,9 @@ from heatsim import plugin
 from heatsim.loop import Heats
 from heatsim.virtual.board import VirtualBoard
 from heatsim.virtual.chip import HEAP, ChipSetup
+from heatsim.virtual.kettle import KettlePlant
 from heatsim.virtual.pins import read_pins, shipped_pins
 from heatsim.virtual.workshop import Workshop
-
-
-class KettlePlant:
-    """A metal block on a small heater, for whoever only wants something that gets warm."""
-
-    def __init__(self) -> None:
-        self.reset(25.0)
-
-    def reset(self, ambient_c: float) -> None:
-        self._ambient_c = self._block_c = self._bead_c = ambient_c
-
-    def step(
-        self, dt_s: float, duty: float, door: float = 0.0, fan: float = 0.0, mains: float = 1.0
-    ) -> dict[str, float]:
-        loss_k_s = (self._block_c - self._ambient_c) * (0.003 + 0.006 * door)
-        self._block_c += dt_s * (duty * mains * mains * 1.4 - loss_k_s)
-        self._bead_c += (self._block_c - self._bead_c) * min(1.0, dt_s / 4.0)
-        return {"board": self._block_c, "sensor": self._bead_c}
 
 
 def _arguments() -> argparse.Namespace:

@@ -11,6 +11,7 @@ import select
 import signal
 import time
 from contextlib import suppress
+from typing import Any
 
 from heatsim.virtual import frames, terminal
 from heatsim.virtual.chip import Chip, ChipSetup
@@ -30,7 +31,7 @@ IDLE_S = 0.2
 
 
 class VirtualBoard:
-    """`port` is the path to open. `serve()` runs until `stop()` is called, or a signal handler does."""
+    """`port` is the path to open. `serve()` runs until `stop()` is called."""
 
     def __init__(self, setup: ChipSetup, workshop: Workshop, speed: float | None = 1.0) -> None:
         self.setup = setup
@@ -118,11 +119,11 @@ class VirtualBoard:
         self._answer_when_due()
         self._see_end()
 
-    def _watched(self) -> tuple[list[object], list[object], list[object]]:
-        reading: list[object] = [self._host, self.chip.wire]
+    def _watched(self) -> tuple[list[Any], list[Any], list[Any]]:
+        reading: list[Any] = [self._host, self.chip.wire]
         if len(self._to_host) < HOST_BUFFER:
             reading.append(self._mine)
-        writing: list[object] = [self._host] if self._to_host else []
+        writing: list[Any] = [self._host] if self._to_host else []
         if self._to_chip and self._is_mounted:
             writing.append(self._mine)
         return reading, writing, []

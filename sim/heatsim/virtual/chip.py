@@ -1,4 +1,4 @@
-"""One simulated chip: the unix port of MicroPython as a child process, started, reset and killed."""
+"""One simulated chip: the unix port of MicroPython as a child process."""
 
 from __future__ import annotations
 

@@ -18,6 +18,8 @@ from heatsim.virtual.serving import Server, Timing
 from heatsim.virtual.workshop import Workshop
 
 MOST_READ = 65536
+# Of a chip whose process has ended: its traceback.
+LAST_WORDS = 800
 
 
 class LockstepController:
@@ -69,9 +71,10 @@ class LockstepController:
         """Let the chip go on to its next question. A reset starts it again. Raises `Gone`."""
         try:
             frame = self.server.serve(self.chip.wire)
-        except Gone:
+        except Gone as gone:
             self._drain()
-            raise
+            last_words = bytes(self.heard[-LAST_WORDS:]).decode(errors="replace")
+            raise Gone(last_words) from gone
         if frame.kind is Kind.RESET:
             self.restart(frame.first)
         elif self.takes_output:

@@ -1,4 +1,4 @@
-"""Runs a command with its standard input as its own controlling terminal: Ctrl-C reaches it alone."""
+"""Runs a command with its standard input as its own controlling terminal, for Ctrl-C."""
 
 import fcntl
 import os

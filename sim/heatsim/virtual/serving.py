@@ -1,4 +1,4 @@
-"""Answers the chip's frames from the workshop: the half of the wire that both kinds of run share."""
+"""Answers the chip's frames from the workshop, in lockstep and at a pseudo-terminal alike."""
 
 from __future__ import annotations
 

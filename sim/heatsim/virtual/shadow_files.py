@@ -1,4 +1,4 @@
-"""The simulated modules as the chip's process loads them: compiled, so that they take little heap."""
+"""The simulated modules as the chip's process loads them: compiled, to take little heap."""
 
 from __future__ import annotations
 
