@@ -719,6 +719,7 @@ NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
 
 TABLE_SHORT = "too few rows with a time and a duty to learn from"
 COLUMNS_CURE = "The first line names the columns; board_c and door may be added."
+SWAPPED = "two columns are swapped"
 SWAPPED_CURE = "It looks as if {one} and {other} were swapped: rename the columns."
 ROWS_LEFT_OUT = "Rows without a time or a duty were left out."
 NO_READINGS = "a sensor without readings"

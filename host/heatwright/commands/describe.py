@@ -122,6 +122,9 @@ def command(
         given.values["parts"] = rows
     _write(chosen.build(given, str(out)), out, overwrite, bool(answers))
     _draft_of(out, kind).unlink(missing_ok=True)
+    if name == THREE:
+        paste_at, board_at = (out.parent / f"{one}.toml" for one in ("paste", "board"))
+        click.echo(sentences.NEXT_STEP.format(paste=paste_at, board=board_at), err=True)
 
 
 def _with_rows(name: str, chosen: Kind, rows: list[placing.Row]) -> Kind:

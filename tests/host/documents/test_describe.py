@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from heatwright.commands.describe import KINDS, command
 from heatwright.documents import load_board, load_part, load_parts, load_paste, load_source
@@ -92,8 +95,8 @@ def test_a_wrong_answer_is_explained_and_asked_again() -> None:
 
 
 def test_fahrenheit_and_a_peak_below_melting_are_seen_at_once() -> None:
-    given = "217\n\n\n\n\n\n\n455 to 482\n200 to 210\n240 to 249\n" + "\n" * 9
-    result = describe("paste", typed=given)
+    typed = "217\n\n\n\n\n\n\n455 to 482\n200 to 210\n240 to 249\n" + "\n" * 9
+    result = describe("paste", typed=typed)
     assert result.exit_code == 0
     assert "°F" in result.stderr
     assert "would not melt" in result.stderr
@@ -186,9 +189,9 @@ def test_a_csv_that_can_t_be_used(text: str, said: str) -> None:
 
 
 def test_a_part_with_its_sheet() -> None:
-    given = "package = QFN-24\nsheet.peak_c = 255\nmoisture_level = 4\n"
-    given += "bag_opened_at = 2026-03-14 09:30\n"
-    assert script(given, "part", "--out", "part-radio.toml").exit_code == 0
+    answered = "package = QFN-24\nsheet.peak_c = 255\nmoisture_level = 4\n"
+    answered += "bag_opened_at = 2026-03-14 09:30\n"
+    assert script(answered, "part", "--out", "part-radio.toml").exit_code == 0
     part = load_part("./part-radio.toml")
     assert (part.limits.peak_c, part.life_out_of_bag_h) == (255.0, 72.0)
     assert part.origin_of("moisture_level").status == "data_sheet"
@@ -242,3 +245,45 @@ def test_outlines_are_found_by_their_own_names() -> None:
         assert outline(one.name) == one
         assert outline(other.name) == other
     assert outline("flux capacitor") is None
+
+
+TYPED = st.one_of(
+    st.text(max_size=30),
+    st.from_regex(
+        r"[-+]?[0-9]{1,6}([.,][0-9]{1,3})?( ?(to|-|x|\\.\\.) ?[0-9]{1,4}){0,2}", fullmatch=True
+    ),
+    st.sampled_from(["", "nan", "inf", "1e400", "[1, 2]", "none", "yes", "2026-02-30", "0", "-0"]),
+)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@given(text=TYPED)
+@settings(max_examples=60, deadline=None)
+def test_whatever_is_typed_is_an_answer_or_explained(kind: str, text: str) -> None:
+    for question in KINDS[kind].questions:
+        with contextlib.suppress(NotAnAnswer):
+            question.read(text)
+
+
+LINES = st.lists(
+    st.tuples(st.sampled_from([q.key for q in KINDS["paste"].questions] + ["x"]), TYPED), max_size=8
+).map(lambda pairs: "\n".join(f"{key} = {text}" for key, text in pairs))
+
+
+@given(text=st.one_of(st.text(max_size=200), LINES))
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_whatever_an_answers_file_holds_ends_in_words(text: str) -> None:
+    result = script(text, "paste", "--overwrite")
+    assert result.exit_code == 0 or isinstance(result.exception, BadInput | SystemExit)
+
+
+@given(text=st.text(max_size=200))
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_whatever_a_csv_holds_ends_in_words(text: str) -> None:
+    Path("any.csv").write_text(text, encoding="utf-8")
+    with contextlib.suppress(BadInput):
+        placing.place(placing.read_csv(Path("any.csv")))

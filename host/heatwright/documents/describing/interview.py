@@ -96,16 +96,23 @@ def from_text(
     lines, faults = read_draft(text, name)
     faults += _unknown_keys(questions, lines, name)
     found = Answers()
+    missing = False
     for question in questions:
-        if question.asked_when(found.values):
-            number, typed = lines.get(question.key, (0, ""))
+        number, typed = lines.get(question.key, (0, ""))
+        # what is left out may have a default that rests on a needed answer that is not there
+        if bool(typed) if missing else question.asked_when(found.values):
             problem = _take(question, found, typed, check)
             if problem:
-                where = f"{name}:{number}: {question.key}" if number else f"{name}: {question.key}"
-                faults.append(Fault(problem, where, typed, question.expected))
+                faults.append(_bad_answer(question, typed, problem, name, number))
+                missing = missing or question.needed
     if faults:
         raise BadInput(*faults)
     return found
+
+
+def _bad_answer(question: Question, typed: str, problem: str, name: str, number: int) -> Fault:
+    where = f"{name}:{number}: {question.key}" if number else f"{name}: {question.key}"
+    return Fault(problem, where, typed, question.expected)
 
 
 def read_draft(text: str, name: str) -> tuple[dict[str, tuple[int, str]], list[Fault]]:
