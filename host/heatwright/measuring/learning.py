@@ -20,8 +20,8 @@ WORTH = 0.95
 OF_ITS_KIND_PERCENT = 90.0
 # Below this the file would do more harm than the kind's own numbers.
 USELESS_PERCENT, USELESS_K = 80.0, 12.0
-# The other way round fits so much better: two columns are swapped.
-SWAPPED = 0.35
+# A fit as poor as this, and the other way round so much better: two columns are swapped.
+SUSPECT_K, SWAPPED = 3.0, 0.5
 
 
 class NoFit(HeatwrightError):
@@ -49,8 +49,9 @@ def learn(source: Source, runs: Sequence[Measurement]) -> Learnt:
     held = [quality.kept_back(run) for run in runs]
     seen = [~unseen for unseen in held]
     level, prior, score, spread = _supported(source, runs, seen)
-    if score.fit_percent < USELESS_PERCENT or score.rms_c > USELESS_K:
-        raise NoFit(_no_fit(source, runs, score))
+    swapped = score.rms_c > SUSPECT_K and any(_is_swapped(source, run, score) for run in runs)
+    if swapped or score.fit_percent < USELESS_PERCENT or score.rms_c > USELESS_K:
+        raise NoFit(_no_fit(source, score, swapped))
     return Learnt(level, solve(prior, runs), score, spread)
 
 
@@ -82,8 +83,7 @@ def _reads_board(runs: Sequence[Measurement]) -> bool:
     return all(BOARD_BEAD in run.readings for run in runs)
 
 
-def _no_fit(source: Source, runs: Sequence[Measurement], score: quality.Score) -> str:
-    swapped = [run for run in runs if _is_swapped(source, run, score)]
+def _no_fit(source: Source, score: quality.Score, swapped: bool) -> str:
     cure = sentences.SWAPPED_CURE.format(one="sensor_c", other="board_c") if swapped else ""
     return sentences.NO_FIT.format(
         kind=source.kind,

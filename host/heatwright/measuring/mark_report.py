@@ -105,7 +105,7 @@ def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = F
     """
     mark = _mark(record, wanted)
     source, path = _source(record, out)
-    run = marking.marked_run(record, [mark] if mark else [])
+    run = marking.marked_run(source, record, [mark] if mark else [])
     doubts = marking.doubts(source, run)
     if mark and not wanted.force:
         _question(record, mark, doubts)

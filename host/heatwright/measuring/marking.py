@@ -34,10 +34,14 @@ class Doubt:
     sds: float
 
 
-def marked_run(record: Record, extra: Sequence[Mark] = ()) -> Measurement:
-    """A run with its marks as melts. Raises `BadInput` where an alloy is not known."""
-    melts = [melt_of(record, mark) for mark in (*marks_of(record), *extra)]
-    return from_record(record, melts)
+def marked_run(source: Source, record: Record, extra: Sequence[Mark] = ()) -> Measurement:
+    """A run with its marks as melts; marks that the source was learnt from are not new any more.
+
+    Raises `BadInput` where an alloy is not known.
+    """
+    run = from_record(record)
+    standing = [] if run.sha256 in source.marked_from else marks_of(record)
+    return replace(run, melts=tuple(melt_of(record, mark) for mark in (*standing, *extra)))
 
 
 def melt_of(record: Record, mark: Mark) -> Melt:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -81,7 +80,7 @@ def load(path: Path, *, duty_percent: bool = False, placing: str = "air") -> Mea
     return from_record(read_record(path))
 
 
-def from_record(record: Record, melts: Sequence[Melt] = ()) -> Measurement:
+def from_record(record: Record) -> Measurement:
     """Our own record; the truth of a simulated plant is not looked at."""
     channels = {}
     for name, values in (("placing", record.sensor_c), ("second_placing", record.second_c)):
@@ -101,7 +100,6 @@ def from_record(record: Record, melts: Sequence[Melt] = ()) -> Measurement:
         sha256=hashlib.sha256(record.path.read_bytes()).hexdigest(),
         placing=str(record.header.get("placing", "not_known")),
         header=dict(record.header),
-        melts=tuple(melts),
     )
 
 

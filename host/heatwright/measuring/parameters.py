@@ -20,6 +20,7 @@ from heatwright.records.units import Floats
 RANGE = {one.name: (one.metadata["low"], one.metadata["high"]) for one in number_fields()}
 # Not told apart by any run: the board's own heat capacity and size go with their parents' values.
 NOT_LEARNT = (*FIXED, "board_rise_per_k", "own_fan_share")
+JET_ONLY = ("dilution_mm",)
 # A share at its upper end could only go down: its mean is put inside, so that a fit can see both
 # ways (uniform in the upper fifth).
 INSIDE = 0.93
@@ -86,7 +87,8 @@ def _no_more_than_all(base: PlantParams, values: dict[str, float]) -> dict[str, 
 
 def learnable(params: PlantParams) -> tuple[str, ...]:
     """Every parameter that this source has and that a run can tell something of."""
-    return tuple(name for name in RANGE if name not in NOT_LEARNT and getattr(params, name) > 0.0)
+    left_out = NOT_LEARNT if params.structure == "jet" else NOT_LEARNT + JET_ONLY
+    return tuple(name for name in RANGE if name not in left_out and getattr(params, name) > 0.0)
 
 
 def of_kind(source: Source, *, few: bool = False, loose: bool = False) -> Prior:

@@ -36,13 +36,15 @@ def draw(params: PlantParams, runs: Sequence[Measurement], path: Path) -> None:
         width_in = WIDTH_IN * min(len(runs), 3)
         figure = Figure(figsize=(width_in, HEIGHT_IN), dpi=DOTS_PER_IN, facecolor="white")
         FigureCanvasAgg(figure)
-        _lay_out(figure, params, runs[:3])
+        _lay_out(figure, params, runs[:3], width_in)
         image = io.BytesIO()
         figure.savefig(image, format="png")
     folder.put(path.parent, path.name, image.getvalue())
 
 
-def _lay_out(figure: Figure, params: PlantParams, runs: Sequence[Measurement]) -> None:
+def _lay_out(
+    figure: Figure, params: PlantParams, runs: Sequence[Measurement], width_in: float
+) -> None:
     axes = figure.subplots(
         3, len(runs), sharex="col", squeeze=False, gridspec_kw={"height_ratios": [5, 2, 1]}
     )
@@ -53,7 +55,8 @@ def _lay_out(figure: Figure, params: PlantParams, runs: Sequence[Measurement]) -
         _draw_power(power, run)
         for one in (curves, left_over):
             _shade(one, run, quality.kept_back(run))
-    figure.tight_layout()
+        curves.legend(loc="upper left", frameon=False)
+    figure.subplots_adjust(left=0.85 / width_in, right=0.97, top=0.93, bottom=0.09, hspace=0.12)
 
 
 def _draw_curves(axes: Axes, params: PlantParams, run: Measurement) -> None:
@@ -65,7 +68,6 @@ def _draw_curves(axes: Axes, params: PlantParams, run: Measurement) -> None:
         axes.plot(run.time_s, predicted_c, color=INK, ls="--", lw=1.1, label=f"{label}, predicted")
     axes.set(ylabel="Temperature, °C", title=run.name, xlim=(0, run.time_s[-1]))
     axes.grid(axis="y", color=PALE, linewidth=0.6)
-    axes.legend(loc="upper left", frameon=False)
 
 
 def _draw_residuals(axes: Axes, params: PlantParams, run: Measurement) -> None:

@@ -7,7 +7,7 @@ plausible source of that kind leaves the board whole; the controller's own ceili
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Any
 
@@ -25,6 +25,8 @@ from heatwright.planning.tuning import Floats
 from heatwright.records.units import duty_from_fraction, mc_from_c, ms_from_s
 
 FULL, PART = limits.DUTY_MAX / 10_000, 0.7
+# Part heat must be able to go this far beyond the peak, or it takes for ever to get there.
+PART_REACHES_K = 25.0
 # First near the soak, to see what is stored; then to where solder melts, as fast as soldering is.
 FIRST_C, PEAK_C = 165.0, 225.0
 # The board is scrap, but it must not char or smoke in the hottest source of the kind either.
@@ -45,27 +47,28 @@ BOARD = NODES.index("board")
 
 @dataclass(frozen=True)
 class Heats:
-    """Readings at which heat ends, first and second time, and what the sources do with them."""
+    """Readings at which heat ends, first and second time, the second heat's duty, and how hot and
+    how fast the sensor gets in any plausible source."""
 
     first_c: float
     second_c: float
-    sensor_max_c: float
-    board_max_c: float
-    rise_max_k_s: float
+    part: float
+    sensor_max_c: float = 0.0
+    rise_max_k_s: float = 0.0
 
 
 def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float = 25.0) -> bytes:
     """The `duty` plan of a guided measuring run; ``reads`` is the node that the sensor sits at."""
-    heats = _safe_heats(params, NODES.index(reads), ambient_c)
+    heats = safe_heats(params, NODES.index(reads), ambient_c)
     on_s, again_s = EDGE_S, EDGE_S * 2 + OFF_S
     off_s = again_s + EDGE_S
     open_s = off_s + COAST_S
     end_s = open_s + OPEN_S
-    duty = [
+    knots = [
         (0.0, FULL), (on_s, FULL), (on_s + EDGE_S, 0.0), (again_s - EDGE_S / 2, 0.0),
-        (again_s, PART), (off_s, PART), (off_s + EDGE_S, 0.0), (end_s, 0.0),
+        (again_s, heats.part), (off_s, heats.part), (off_s + EDGE_S, 0.0), (end_s, 0.0),
     ]  # fmt: skip
-    waits = [(on_s, heats.first_c, FULL), (off_s, heats.second_c, PART)]
+    waits = [(on_s, heats.first_c, FULL), (off_s, heats.second_c, heats.part)]
     stretch_s = 2 * LONGEST_HEAT_S
     doc: dict[str, Any] = {
         "plan": core.VERSION,
@@ -73,9 +76,9 @@ def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float 
         "id": "",
         "law": "duty",
         "tick_ms": limits.TICK_MS,
-        "t_ms": [ms_from_s(at_s) for at_s, _ in duty],
+        "t_ms": [ms_from_s(at_s) for at_s, _ in knots],
         "y_mc": [],
-        "u": [duty_from_fraction(u) for _, u in duty],
+        "u": [duty_from_fraction(u) for _, u in knots],
         "b_mc": [],
         "gains": [],
         "stages": [[0, "preheat"], [ms_from_s(on_s + EDGE_S), "soak"],
@@ -107,66 +110,62 @@ def _limits(heats: Heats, run_s: float) -> dict[str, int]:
     }
 
 
-def _safe_heats(params: PlantParams, node: int, ambient_c: float) -> Heats:
+def safe_heats(params: PlantParams, node: int, ambient_c: float) -> Heats:
     """Lower the second peak until the hottest plausible board stays below its ceiling."""
     rng = Random("measuring run")
     drawn = [params, *(variation(params, KIND_SPREAD, rng) for _ in range(DRAWN))]
+    part = PART if _reaches(params, ambient_c, PART) else FULL
     peak_c = PEAK_C
     for _ in range(TRIES):
-        first_c, second_c = _nominal_heats(params, node, ambient_c, peak_c)
-        paths = [_path(one, node, ambient_c, first_c, second_c) for one in drawn]
+        ends_c = _nominal_ends(params, node, ambient_c, peak_c, part)
+        heats = Heats(*ends_c, part)
+        paths = [_simulated(one, ambient_c, duty(one, node, ambient_c, heats)) for one in drawn]
         hottest_c = max(float(path[:, BOARD].max()) for path in paths)
         if hottest_c <= HIGHEST_C:
             break
         peak_c -= max(LOWER_K, (hottest_c - HIGHEST_C) / 2)
-    return Heats(
-        first_c=first_c,
-        second_c=second_c,
+    return replace(
+        heats,
         sensor_max_c=max(float(path[:, node].max()) for path in paths),
-        board_max_c=hottest_c,
         rise_max_k_s=max(float(np.diff(path[:, node]).max()) / STEP_S for path in paths),
     )
 
 
-def _nominal_heats(
-    params: PlantParams, node: int, ambient_c: float, peak_c: float
+def duty(params: PlantParams, node: int, ambient_c: float, heats: Heats) -> list[float]:
+    """The duty of each step that this source gets in a measuring run, to the end of coasting."""
+    first = _until(params, node, ambient_c, [], FULL, heats.first_c)
+    off = [0.0] * round(OFF_S / STEP_S)
+    second = _until(params, node, ambient_c, [*first, *off], heats.part, heats.second_c)
+    return [*second, *([0.0] * round(COAST_S / STEP_S))]
+
+
+def _reaches(params: PlantParams, ambient_c: float, part: float) -> bool:
+    held = _simulated(params, ambient_c, [part] * round(LONGEST_HEAT_S / STEP_S))
+    return float(held[-1, BOARD]) > PEAK_C + PART_REACHES_K
+
+
+def _nominal_ends(
+    params: PlantParams, node: int, ambient_c: float, peak_c: float, part: float
 ) -> tuple[float, float]:
     """Readings at the end of each heat, so that the nominal board coasts to 165 C and the peak."""
-    first_c = min(FIRST_C, peak_c - 40.0)
-    first = _cut(params, ambient_c, [], FULL, first_c)
-    second = _cut(params, ambient_c, [*first, *_off()], PART, peak_c)
+    first = _cut(params, ambient_c, [], FULL, min(FIRST_C, peak_c - 40.0))
+    off = [0.0] * round(OFF_S / STEP_S)
+    second = _cut(params, ambient_c, [*first, *off], part, peak_c)
     path = _simulated(params, ambient_c, second)
     return float(path[len(first), node]), float(path[len(second), node])
-
-
-def _off() -> list[float]:
-    return [0.0] * round(OFF_S / STEP_S)
 
 
 def _cut(
     params: PlantParams, ambient_c: float, before: list[float], duty: float, peak_c: float
 ) -> list[float]:
     """Duty a step up to where heat must end for the board to coast to this peak."""
+    coast = [0.0] * round(2 * COAST_S / STEP_S)
     low, high = 1, round(LONGEST_HEAT_S / STEP_S)
     while high - low > 1:
         middle = (low + high) // 2
-        tried = [*before, *([duty] * middle)]
-        path = _simulated(params, ambient_c, [*tried, *_coast()])
+        path = _simulated(params, ambient_c, [*before, *([duty] * middle), *coast])
         low, high = (middle, high) if path[:, BOARD].max() < peak_c else (low, middle)
     return [*before, *([duty] * low)]
-
-
-def _coast() -> list[float]:
-    return [0.0] * round(2 * COAST_S / STEP_S)
-
-
-def _path(
-    params: PlantParams, node: int, ambient_c: float, first_c: float, second_c: float
-) -> Floats:
-    """What one source does when heat ends at these readings of its own sensor."""
-    first = _until(params, node, ambient_c, [], FULL, first_c)
-    second = _until(params, node, ambient_c, [*first, *_off()], PART, second_c)
-    return _simulated(params, ambient_c, [*second, *_coast()])
 
 
 def _until(

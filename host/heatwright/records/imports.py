@@ -15,6 +15,9 @@ from heatwright.records.csv_columns import Asked
 from heatwright.records.csv_import import Table, read_table
 from heatwright.records.units import Floats
 
+# Rounding and a logger's offset go a little beyond full heat; no temperature stays below this.
+HIGHEST_DUTY = 1.5
+
 
 @dataclass(frozen=True)
 class Imported:
@@ -35,7 +38,7 @@ def read_csv(path: Path, duty_percent: bool = False) -> Imported:
         BadInput: no such file, columns missing, cells that are no numbers, duty in other units.
     """
     table = read_table(path, Asked({}, duty_unit="percent" if duty_percent else None))
-    faults = [*_missing(table), *csv_checks.duty_faults(table)]
+    faults = _missing(table) or _swapped(table) or [*csv_checks.duty_faults(table)]
     if faults:
         raise BadInput(*faults)
     return Imported(path, hashlib.sha256(path.read_bytes()).hexdigest(), _columns(table))
@@ -48,6 +51,16 @@ def _missing(table: Table) -> list[Fault]:
     names = ", ".join([*(column.header for column in table.columns), *table.unused])
     what, cure = sentences.CSV_NO_COLUMN, sentences.COLUMNS_CURE
     return [Fault(what.format(field=name), str(table.path), names, name, cure) for name in absent]
+
+
+def _swapped(table: Table) -> list[Fault]:
+    """A sensor that never leaves 0 to 1 beside a duty that does."""
+    sensor, duty = float(np.nanmax(table.sensor_c)), float(np.nanmax(table.duty))
+    if not sensor <= HIGHEST_DUTY < duty:
+        return []
+    found = f"sensor_c up to {sensor:g}, duty up to {duty:g}"
+    cure = sentences.SWAPPED_CURE.format(one="duty", other="sensor_c")
+    return [Fault(sentences.SWAPPED, str(table.path), found, cure=cure)]
 
 
 def _columns(table: Table) -> dict[str, Floats]:

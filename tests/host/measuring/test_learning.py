@@ -1,0 +1,159 @@
+"""Learning a source from runs: prediction, uncertainty, what is refused, what the file holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from heatsim.plant import NODES
+from heatwright.documents import load_source
+from heatwright.measuring import band, candidate, coverage, learning, parameters, quality, report
+from heatwright.measuring.learning import Learnt, NoFit
+from heatwright.measuring.measurement import BOARD_BEAD, SENSOR, Measurement
+from measuring_made import measuring_run, soldering_run, workshop
+
+
+@pytest.fixture(scope="module")
+def run() -> Measurement:
+    return measuring_run(workshop("toaster", 3), BOARD_BEAD)[0]
+
+
+@pytest.fixture(scope="module")
+def learnt(run: Measurement) -> Learnt:
+    return learning.learn(load_source("toaster"), [run])
+
+
+@pytest.mark.parametrize("kind", ["convection", "hot-plate", "sand"])
+def test_one_run_predicts_another(kind: str) -> None:
+    shop = workshop(kind, 2)
+    run, _ = measuring_run(shop, BOARD_BEAD)
+    params = learning.learn(shop.kind, [run]).solution.params
+    held, _ = soldering_run(shop, (BOARD_BEAD,), 9)
+    before = quality.scores(shop.kind.plant_params(), held)["board"]
+    after = quality.scores(params, held)["board"]
+    assert after.rms_c < 3.5
+    assert after.rms_c < before.rms_c / 2
+
+
+def test_a_source_of_its_kind_is_found_exactly() -> None:
+    """The kind's own nominal plant, on nominal volts: nothing is left to learn."""
+    shop = replace(workshop("toaster", 1), params=load_source("toaster").plant_params(), level=1.0)
+    run, states = measuring_run(shop, BOARD_BEAD)
+    params = learning.learn(shop.kind, [run]).solution.params
+    predicted = quality.predict(params, run)[:, NODES.index("board")]
+    assert np.abs(predicted - states[:, NODES.index("board")]).max() < 2.5
+
+
+def test_every_number_is_better_known_than_before(learnt: Learnt) -> None:
+    before = parameters.of_kind(load_source("toaster"))
+    known = dict(zip(learnt.solution.known.names, learnt.solution.known.sd, strict=True))
+    for name, sd in zip(before.names, before.sd, strict=True):
+        assert known.get(name, 0.0) <= sd * 1.001
+
+
+def test_the_band_is_narrower_than_the_kinds(learnt: Learnt, run: Measurement) -> None:
+    kind = load_source("toaster")
+    prior = parameters.of_kind(kind)
+    before = replace(learnt.solution, params=kind.plant_params(), known=prior)
+    _, wide = band.board_band(before, kind.spread, run)
+    _, narrow = band.board_band(learnt.solution, learnt.spread, run)
+    assert narrow.max() < wide.max() / 3
+
+
+def test_kept_back_stretches_are_not_shown(run: Measurement) -> None:
+    """Readings spoilt where they are kept back change the score and not the fit."""
+    held = quality.kept_back(run)
+    spoilt = {BOARD_BEAD: np.where(held, 0.0, run.readings[BOARD_BEAD])}
+    prior = parameters.of_kind(load_source("toaster"), few=True)
+    from heatwright.measuring.fitting import solve
+
+    clean = solve(prior, [run], [~held], starts=1).params
+    other = solve(prior, [replace(run, readings=spoilt)], [~held], starts=1).params
+    assert clean == other
+
+
+def test_what_fits_nothing_is_refused_and_touches_no_file(tmp_path: Path, run: Measurement) -> None:
+    out = tmp_path / "mine.toml"
+    out.write_text(Path("profiles/sources/toaster.toml").read_text())
+    before = out.read_bytes()
+    rng = np.random.default_rng(1)
+    wild = 25.0 + 200.0 * rng.random(len(run.time_s))
+    with pytest.raises(NoFit, match="No file was changed"):
+        report.measured(
+            "toaster", [replace(run, readings={BOARD_BEAD: wild})], [], out, accept=True
+        )
+    assert out.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_candidate_first_then_accepted(tmp_path: Path, run: Measurement) -> None:
+    out = tmp_path / "mine.toml"
+    found = report.measured("toaster", [run], [], out, note="after moving the rack")
+    assert not out.exists()
+    assert found.source == tmp_path / "mine.candidate.toml"
+    candidate.accept(out)
+    assert not found.source.exists()
+    source = load_source(out)
+    assert source.generation == 1
+    assert source.learnt_from == [run.sha256]
+    assert "after moving the rack" in source.notes
+    params = found.learnt.solution.params
+    assert source.plant_params().power_w == pytest.approx(params.power_w, rel=1e-4)
+    held = quality.scores(source.plant_params(), run)["board"]
+    assert held.rms_c < 1.5
+
+
+def test_measured_anew_counts_on_and_keeps_the_set_up(tmp_path: Path, run: Measurement) -> None:
+    out = tmp_path / "mine.toml"
+    text = Path("profiles/sources/toaster.toml").read_text()
+    out.write_text(text.replace("generation = 0", "generation = 4").replace("middle of", "top of"))
+    report.measured("toaster", [run], [], out, accept=True)
+    source = load_source(out)
+    assert source.generation == 5
+    assert source.rack.startswith("top of")
+
+
+def test_uncertainty_survives_the_file(tmp_path: Path, learnt: Learnt, run: Measurement) -> None:
+    kind = load_source("toaster")
+    out = tmp_path / "mine.toml"
+    written = candidate.document(kind, learnt.solution, [run], spread=learnt.spread)
+    candidate.write(written, out, accept=True)
+    known = parameters.of_learnt(load_source(out))
+    assert known.names == learnt.solution.known.names
+    assert known.sd == pytest.approx(learnt.solution.known.sd, rel=0.02, abs=2e-4)
+    assert known.correlation == pytest.approx(learnt.solution.known.correlation, abs=5e-3)
+
+
+def test_what_was_not_tried_is_said(run: Measurement) -> None:
+    half = len(run.inputs) // 3
+    short = replace(
+        run,
+        inputs=np.minimum(run.inputs[:half], [0.5, 1.0, 1.0, 1.0, 30.0]),
+        readings={SENSOR: run.readings[BOARD_BEAD][: half + 1]},
+    )
+    said = " ".join(coverage.not_tried([short]))
+    for word in ("door was never opened", "Full heat", "Nobody read the board", "never got hotter"):
+        assert word in said
+    assert coverage.not_tried([run]) == []
+
+
+def test_another_set_up_is_said(run: Measurement) -> None:
+    source = load_source("toaster")
+    same = replace(run, header={"rack": source.rack[:20], "board_moves_with_door": 0})
+    moved = replace(run, header={"rack": "top", "board_moves_with_door": 1})
+    assert list(coverage.moved(source, [same])) == []
+    assert len(list(coverage.moved(source, [moved]))) == 2
+
+
+def test_swapped_beads_are_recognised() -> None:
+    shop = workshop("drawer", 1)
+    run, states = measuring_run(shop, BOARD_BEAD)
+    sensor_c = states[:, NODES.index(SENSOR)]
+    swapped = replace(run, readings={BOARD_BEAD: sensor_c, SENSOR: run.readings[BOARD_BEAD]})
+    with pytest.raises(NoFit, match="sensor_c and board_c were swapped"):
+        learning.learn(shop.kind, [swapped])
+    right = replace(run, readings={SENSOR: sensor_c, BOARD_BEAD: run.readings[BOARD_BEAD]})
+    assert learning.learn(shop.kind, [right]).held_out.rms_c < 2.0

@@ -1,0 +1,162 @@
+"""Melt marks: kept beside the record, taken back, questioned, and what they teach a source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import records_made
+from heatcore import codes, line
+from heatwright.documents import Source, load_source
+from heatwright.errors import BadInput
+from heatwright.measuring import band, candidate, learning, marking
+from heatwright.measuring.fitting import melt_residual
+from heatwright.measuring.measurement import SENSOR
+from heatwright.measuring.melting import Melt
+from heatwright.records import melt_marks
+from heatwright.records.melt_marks import Mark
+from heatwright.records.reader import read
+from measuring_made import BOARD, measuring_run, melt_seen, soldering_run, workshop
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Path:
+    _, board_c = records_made.corners(records_made.GOOD)
+    return records_made.write(tmp_path / "record.txt", board_c, placing="air")
+
+
+def test_marks_are_kept_beside_the_record(record: Path) -> None:
+    before = read(record)
+    melt_marks.add(record, Mark(250.0, "first_melt", "SAC305"))
+    melt_marks.add(record, Mark(240.0, "not_melted", forced=True))
+    after = read(record)
+    assert after.trace_sha256 == before.trace_sha256
+    found = melt_marks.marks_of(after)
+    assert [(m.time_s, m.seen, m.alloy, m.forced) for m in found] == [
+        (240.0, "not_melted", "", True),
+        (250.0, "first_melt", "SAC305", False),
+    ]
+
+
+def test_the_latest_mark_is_taken_back_and_its_number_not_used_again(record: Path) -> None:
+    melt_marks.add(record, Mark(250.0, "first_melt"))
+    melt_marks.add(record, Mark(260.0, "last_melt"))
+    assert melt_marks.undo(record).time_s == 260.0
+    assert melt_marks.add(record, Mark(262.0, "last_melt")).number == 3
+    assert [m.time_s for m in melt_marks.marks_of(read(record))] == [250.0, 262.0]
+
+
+def test_nothing_to_take_back(record: Path) -> None:
+    with pytest.raises(BadInput, match="no mark"):
+        melt_marks.undo(record)
+
+
+def test_a_cut_line_is_no_mark(record: Path) -> None:
+    melt_marks.add(record, Mark(250.0, "first_melt"))
+    beside = melt_marks.beside(record)
+    beside.write_bytes(beside.read_bytes() + b'["m",2,9000,"first_me')
+    assert len(melt_marks.marks_of(read(record))) == 1
+
+
+def test_presses_of_the_run_itself(tmp_path: Path) -> None:
+    _, board_c = records_made.corners(records_made.GOOD)
+    path = records_made.write(tmp_path / "record.txt", board_c, placing="air")
+    events = [
+        (200_000, codes.EVENT_NOT_MELTED, 180_000),
+        (230_000, codes.EVENT_NOT_MELTED, 0),  # the wait gave up: nobody said so
+        (240_000, codes.EVENT_MARK, 210_000),
+        (241_000, codes.EVENT_UNMARK, 210_000),
+        (250_000, codes.EVENT_MARK, 215_000),
+        (255_000, codes.EVENT_MARK, 218_000),
+    ]
+    with path.open("ab") as file:
+        for at_ms, code, seen in events:
+            file.write(line.encode(["e", 9, at_ms, code, seen, 0]))
+    assert [(m.time_s, m.seen) for m in melt_marks.marks_of(read(path))] == [
+        (200.0, "not_melted"),
+        (250.0, "first_melt"),
+        (255.0, "last_melt"),
+    ]
+
+
+def test_a_melt_is_a_fixed_point_with_its_uncertainty() -> None:
+    melt = Melt(100.0, "first_melt", 217.0, 220.0)
+    assert melt.mean_c == 218.5
+    assert melt.at_s == 99.0
+    assert 1.5 < melt.sd_k < 2.5
+    wide = Melt(100.0, "first_melt", 217.0, 227.0)
+    assert wide.sd_k > melt.sd_k
+
+
+@pytest.mark.parametrize(("board_c", "low", "high"), [(180.0, 0.0, 0.01), (240.0, 8.0, 15.0)])
+def test_not_melted_speaks_from_one_side(board_c: float, low: float, high: float) -> None:
+    states = np.full((401, 9), board_c)
+    assert low <= melt_residual(states, Melt(50.0, "not_melted", 217.0, 220.0)) <= high
+
+
+@pytest.fixture(scope="module")
+def learnt_blind() -> Source:
+    """A drawer measured with its air sensor alone."""
+    run, _ = measuring_run(workshop("drawer", 5), SENSOR)
+    learnt = learning.learn(load_source("drawer"), [run])
+    kind = load_source("drawer")
+    return candidate.document(kind, learnt.solution, [run], spread=learnt.spread)
+
+
+def test_a_mark_brings_the_board_near_and_narrows_its_band(learnt_blind: Source) -> None:
+    shop = workshop("drawer", 5)
+    run, states = soldering_run(shop, (SENSOR,), 1)
+    peak_c = float(states[:, BOARD].max())
+    blind = marking.refit(learnt_blind, [run])
+    told = marking.refit(learnt_blind, [replace(run, melts=melt_seen(shop, states, 1))])
+    before_c, wide_k = band.board_band(blind, learnt_blind.spread, run)
+    after_c, narrow_k = band.board_band(told, learnt_blind.spread, run)
+    assert abs(after_c.max() - peak_c) < 6.0
+    assert narrow_k[int(np.argmax(after_c))] < wide_k[int(np.argmax(before_c))] / 2
+
+
+def test_marks_of_several_runs_add_up(learnt_blind: Source) -> None:
+    shop, source, sds = workshop("drawer", 5), learnt_blind, []
+    for number in (1, 2, 3):
+        run, states = soldering_run(shop, (SENSOR,), number)
+        run = replace(run, melts=melt_seen(shop, states, number))
+        solution = marking.refit(source, [run])
+        sds.append(float(band.parameter_sd(solution, run).max()))
+        source = candidate.document(source, solution, [run], spread=source.spread, anew=False)
+    assert sds[0] > sds[1] > sds[2]
+    assert len(source.marked_from) == 3
+    assert len(source.learnt_from) == 4
+
+
+def test_not_yet_lowers_a_board_that_was_thought_molten(learnt_blind: Source) -> None:
+    run, _ = soldering_run(workshop("drawer", 5), (SENSOR,), 1)
+    blind_c, _ = band.board_band(marking.refit(learnt_blind, [run]), learnt_blind.spread, run)
+    top_s = float(run.time_s[int(np.argmax(blind_c))])
+    melt = Melt(top_s, "not_melted", 217.0, 220.0)
+    told = marking.refit(learnt_blind, [replace(run, melts=(melt,))])
+    told_c, _ = band.board_band(told, learnt_blind.spread, run)
+    assert blind_c.max() > 225.0
+    assert told_c.max() < 225.0
+
+
+def test_a_mark_that_contradicts_is_doubted_in_standard_deviations(learnt_blind: Source) -> None:
+    shop = workshop("drawer", 5)
+    run, states = soldering_run(shop, (SENSOR,), 1)
+    flux = Melt(40.0, "first_melt", 217.0, 220.0, "SAC305")
+    (doubt,) = marking.doubts(learnt_blind, replace(run, melts=(flux,)))
+    assert doubt.sds < -5
+    right = replace(run, melts=melt_seen(shop, states, 1))
+    assert marking.doubts(learnt_blind, right) == []
+
+
+def test_what_was_learnt_before_is_not_counted_twice(learnt_blind: Source) -> None:
+    run, states = soldering_run(workshop("drawer", 5), (SENSOR,), 1)
+    known = learnt_blind.model_copy(update={"learnt_from": [run.sha256]})
+    again = marking.refit(known, [run])
+    prior = marking.of_learnt(known)
+    assert again.known.sd == pytest.approx(prior.sd, rel=1e-3)
+    melts = melt_seen(workshop("drawer", 5), states, 1)
+    assert marking.refit(known, [replace(run, melts=melts)]).known.sd.sum() < prior.sd.sum()

@@ -1,0 +1,135 @@
+"""measure, mark and source-error from the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from heatwright.__main__ import run as run_main
+from heatwright.commands.mark import command as mark
+from heatwright.commands.measure import command as measure
+from heatwright.commands.source_error import command as source_error
+from heatwright.documents import load_source
+from heatwright.records.reader import read
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("measuring")
+
+
+@pytest.fixture(scope="module")
+def measured(place: Path) -> Result:
+    """One guided run with the thermocouple in the air."""
+    words = ["--on", "sim:toaster", "--kind", "toaster", "--runs", str(place / "runs"), "--json"]
+    return CliRunner().invoke(
+        measure, [*words, "--out", str(place / "mine.toml"), "--accept"], catch_exceptions=False
+    )
+
+
+def record_of(place: Path) -> Path:
+    (folder,) = (place / "runs").iterdir()
+    return folder
+
+
+def truth_melts_s(folder: Path) -> float:
+    """When the simulated board passes SAC305's melting range: what a person would see."""
+    truth = read(folder).truth
+    assert truth is not None
+    return float(truth.time_s[(truth.board_c >= 218.5).argmax()])
+
+
+def test_guided_run_leaves_a_source_and_its_json(place: Path, measured: Result) -> None:
+    found = json.loads(measured.stdout)
+    assert measured.exit_code == 0
+    assert found["source"] == str(place / "mine.toml")
+    assert found["held_out_rms_c"] < 3.0
+    assert found["fit_percent"] > 95.0
+    assert any("Nobody read the board" in text for text in found["warnings"])
+    assert Path(found["picture"]).read_bytes().startswith(b"\x89PNG")
+    assert load_source(place / "mine.toml").generation == 1
+
+
+def test_guided_run_did_all_three_things(place: Path, measured: Result) -> None:
+    record = read(record_of(place))
+    assert record.duty.max() == pytest.approx(0.98)
+    assert record.raw["door"][-1] == 1
+    assert record.truth is not None
+    assert record.truth.board_c.max() < 260.0
+    assert record.header["rack"] == load_source("toaster").rack
+    assert record.header["placing"] == "air"
+
+
+def test_source_error_of_the_run_it_was_learnt_from(place: Path, measured: Result) -> None:
+    words = [str(place / "mine.toml"), str(record_of(place)), "--json"]
+    found = json.loads(CliRunner().invoke(source_error, words).stdout)
+    assert set(found) >= {"sensor", "source", "record"}
+    assert "board" not in found
+    assert found["sensor"]["rms_c"] < 3.0
+    assert 95.0 < found["sensor"]["fit_percent"] <= 100.0
+
+
+def test_a_mark_teaches_the_source_and_is_told(place: Path, measured: Result) -> None:
+    at = f"{truth_melts_s(record_of(place)) + 1:.1f}"
+    words = [str(record_of(place)), "--at", at, "--alloy", "SAC305", "--source"]
+    result = CliRunner().invoke(
+        mark, [*words, str(place / "mine.toml"), "--accept", "--json"], catch_exceptions=False
+    )
+    found = json.loads(result.stdout)
+    truth = read(record_of(place)).truth
+    assert truth is not None
+    assert abs(found["peak_board_c"] - truth.board_c.max()) < 5.0
+    assert found["peak_band_k"] < 10.0
+    assert len(found["board_minus_sensor"]) > 5
+    source = load_source(place / "mine.toml")
+    assert source.generation == 2
+    assert len(source.marked_from) == 1
+
+
+def test_a_mark_of_flux_is_questioned_and_force_is_kept(
+    place: Path, measured: Result, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["mark", str(record_of(place)), "--at", "0:50", "--alloy", "SAC305"]
+    source = str(place / "mine.toml")
+    assert run_main([*words, "--source", source]) == 2
+    assert "standard deviations" in capsys.readouterr().err
+    assert run_main([*words, "--source", source, "--force"]) == 0
+    assert "--force" in load_source(place / "mine.candidate.toml").notes
+    assert run_main(["mark", str(record_of(place)), "--undo"]) == 0
+    assert "Taken back: first melt at 50 s" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--at", "soon"], "not a time"),
+        (["--at", "9999"], "outside the run"),
+        (["--at", "200", "--alloy", "cheese"], "alloy"),
+    ],
+)
+def test_marks_that_cannot_be(
+    place: Path, measured: Result, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    assert run_main(["mark", str(record_of(place)), *words]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_clock_time_of_a_video(place: Path, measured: Result) -> None:
+    from datetime import datetime, timedelta
+
+    record = read(record_of(place))
+    began = datetime.fromisoformat(str(record.header["started"]))
+    shown = began + timedelta(seconds=truth_melts_s(record_of(place)))
+    words = [str(record_of(place)), "--at", f"{shown:%H:%M:%S}", "--video-time", "--json"]
+    result = CliRunner().invoke(mark, [*words, "--alloy", "SAC305"], catch_exceptions=False)
+    assert json.loads(result.stdout)["mark_s"] == pytest.approx(
+        truth_melts_s(record_of(place)), abs=1.0
+    )
+
+
+def test_measure_needs_something_to_measure(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_main(["measure", "--kind", "toaster"]) == 2
+    assert "nothing to measure" in capsys.readouterr().err

@@ -1,0 +1,116 @@
+"""Bad records: each is refused with a reason, or mended with a statement."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from heatwright.errors import BadInput
+from heatwright.measuring.soundness import Raw, checked
+
+
+def good() -> Raw:
+    """Five minutes at one reading a second: heated for three, coasting for two."""
+    time_s = np.arange(300.0)
+    sensor_c = np.where(time_s < 180, 25 + time_s, 205 - 0.5 * (time_s - 180))
+    duty = (time_s < 180).astype(float)
+    return Raw("log.csv", time_s, duty, np.zeros(300), {"sensor": sensor_c}, None)
+
+
+def with_sensor(values: np.ndarray) -> Raw:
+    return replace(good(), channels={"sensor": values})
+
+
+def test_a_good_record_passes_unchanged() -> None:
+    found = checked(good())
+    assert found.statements == ()
+    assert np.array_equal(found.channels["sensor"], good().channels["sensor"])
+
+
+def test_fahrenheit_is_recognised() -> None:
+    with pytest.raises(BadInput, match="Fahrenheit"):
+        checked(with_sensor(good().channels["sensor"] * 1.8 + 32))
+
+
+def test_milliseconds_are_recognised() -> None:
+    with pytest.raises(BadInput, match="milliseconds"):
+        checked(replace(good(), time_s=good().time_s * 1000))
+
+
+def test_a_sensor_column_of_duties_is_recognised() -> None:
+    with pytest.raises(BadInput, match="swapped"):
+        checked(with_sensor(good().duty))
+
+
+@pytest.mark.parametrize("duty", [0.0, 0.05])
+def test_nothing_tried_is_refused(duty: float) -> None:
+    raw = replace(good(), duty=np.full(300, duty))
+    with pytest.raises(BadInput, match="nothing was tried"):
+        checked(replace(raw, channels={"sensor": np.full(300, 25.0)}))
+
+
+def test_a_clock_set_back_once_is_mended_and_said() -> None:
+    time_s = good().time_s.copy()
+    time_s[100:] -= 3600
+    found = checked(replace(good(), time_s=time_s))
+    assert np.allclose(np.diff(found.time_s), 1.0)
+    assert "clock was set by -3600 s" in found.statements[0]
+    assert "99 s" in found.statements[0]
+
+
+def test_a_clock_set_forward_while_hot_is_no_gap() -> None:
+    time_s = good().time_s.copy()
+    time_s[250:] += 3600
+    found = checked(replace(good(), time_s=time_s))
+    assert np.allclose(np.diff(found.time_s), 1.0)
+
+
+def test_a_clock_that_jumps_twice_is_refused() -> None:
+    time_s = good().time_s.copy()
+    time_s[100:] -= 3600
+    time_s[200:] -= 3600
+    with pytest.raises(BadInput, match="more than once"):
+        checked(replace(good(), time_s=time_s))
+
+
+def test_after_a_gap_nothing_counts() -> None:
+    kept = np.r_[0:200, 260:300]
+    found = checked(good().cut(kept))
+    assert found.time_s[-1] == 199.0
+    assert "199 s on nothing was recorded for 61 s" in found.statements[0]
+
+
+def test_a_gap_right_after_the_start_is_refused() -> None:
+    with pytest.raises(BadInput, match="too little before it"):
+        checked(good().cut(np.r_[0:20, 150:300]))
+
+
+def test_a_saturated_sensor_is_left_out_and_said() -> None:
+    clipped = np.minimum(good().channels["sensor"], 190.0)
+    found = checked(with_sensor(clipped))
+    top = good().channels["sensor"] >= 190.0
+    assert np.isnan(found.channels["sensor"][top]).all()
+    assert np.isfinite(found.channels["sensor"][~top]).all()
+    assert "190 °C" in found.statements[0]
+
+
+def test_a_sensor_saturated_for_long_is_refused() -> None:
+    with pytest.raises(BadInput, match="end of its range"):
+        checked(with_sensor(np.minimum(good().channels["sensor"], 100.0)))
+
+
+def test_a_source_near_its_steady_state_is_not_saturated() -> None:
+    time_s = np.arange(600.0)
+    settling = np.round((25 + 100 * (1 - np.exp(-time_s / 60))) * 4) / 4
+    raw = Raw("log.csv", time_s, np.ones(600), np.zeros(600), {"sensor": settling}, None)
+    assert checked(raw).statements == ()
+
+
+def test_rows_without_a_time_are_left_out_and_said() -> None:
+    time_s = good().time_s.copy()
+    time_s[7] = np.nan
+    found = checked(replace(good(), time_s=time_s))
+    assert len(found.time_s) == 299
+    assert "left out" in found.statements[0]
