@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +15,7 @@ from heatwright.judging.curves import Floats
 from heatwright.judging.kept import kept
 from heatwright.judging.marks import draw_paste, words
 from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import DOTS_PER_IN, STYLE, TOP_MARGIN_K
+from heatwright.judging.picture import TOP_MARGIN_K, drawn
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.wording import amount
 from heatwright.records import folder
@@ -95,18 +94,9 @@ def caption(run: Compared) -> str:
 
 def draw(runs: Sequence[Compared], path: Path) -> None:
     """Write the overlay as a PNG, whole or not at all."""
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with matplotlib.rc_context(STYLE):
-        height_in = HEIGHT_IN + ROW_IN * len(runs)
-        figure = Figure(figsize=(WIDTH_IN, height_in), dpi=DOTS_PER_IN, facecolor="white")
-        FigureCanvasAgg(figure)
-        _lay_out(figure, runs, height_in)
-        image = io.BytesIO()
-        figure.savefig(image, format="png")
-    folder.put(path.parent, path.name, image.getvalue())
+    height_in = HEIGHT_IN + ROW_IN * len(runs)
+    data = drawn((WIDTH_IN, height_in), lambda figure: _lay_out(figure, runs, height_in))
+    folder.put(path.parent, path.name, data)
 
 
 def _lay_out(figure: Figure, runs: Sequence[Compared], height_in: float) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -81,29 +82,37 @@ def panel(record: Record, verdict: Verdict) -> Panel:
 
 def image(panels: list[Panel], kind: str) -> bytes:
     """The picture as a file of this kind (png, svg); the same run gives the same bytes."""
+    wide = WIDTH_IN if len(panels) == 1 else 1.5 * WIDTH_IN
+    return drawn((wide, HEIGHT_IN), lambda figure: lay_out(figure, panels), kind)
+
+
+def drawn(
+    size_in: tuple[float, float], lay_out: Callable[[Figure], None], kind: str = "png"
+) -> bytes:
+    """A figure as the bytes of a file, in the style of all our pictures."""
     # matplotlib takes 0.7 s to import, more than most commands take to run
     import matplotlib
 
     with matplotlib.rc_context({**STYLE, "svg.hashsalt": "heatwright"}):
-        wide = WIDTH_IN if len(panels) == 1 else 1.5 * WIDTH_IN
+        figure = blank(size_in)
+        lay_out(figure)
         written = io.BytesIO()
-        made = figure(panels, (wide, HEIGHT_IN))
-        made.savefig(written, format=kind, metadata=UNDATED.get(kind))
+        figure.savefig(written, format=kind, metadata=UNDATED.get(kind))
     return written.getvalue()
 
 
-def figure(panels: list[Panel], size_in: tuple[float, float]) -> Figure:
-    """The picture, drawn; to be called, and saved, inside ``rc_context(STYLE)``."""
+def blank(size_in: tuple[float, float]) -> Figure:
+    """An empty white figure, of no window and no global state."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    drawn = Figure(figsize=size_in, dpi=DOTS_PER_IN, facecolor="white")
-    FigureCanvasAgg(drawn)
-    _lay_out(drawn, panels)
-    return drawn
+    figure = Figure(figsize=size_in, dpi=DOTS_PER_IN, facecolor="white")
+    FigureCanvasAgg(figure)
+    return figure
 
 
-def _lay_out(figure: Figure, panels: list[Panel]) -> None:
+def lay_out(figure: Figure, panels: list[Panel]) -> None:
+    """Draw one or two runs into a figure."""
     grid = figure.add_gridspec(
         2,
         len(panels),

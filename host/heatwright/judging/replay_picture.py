@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +12,7 @@ from heatwright import sentences
 from heatwright.documents.paste import Paste
 from heatwright.judging.marks import draw_paste
 from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import DOTS_PER_IN, HEIGHT_IN, STYLE, TOP_MARGIN_K, WIDTH_IN
+from heatwright.judging.picture import HEIGHT_IN, TOP_MARGIN_K, WIDTH_IN, drawn
 from heatwright.judging.replay_other import Commanded, Simulated
 from heatwright.records import folder
 from heatwright.records.reader import Record
@@ -33,13 +32,8 @@ def draw(
     path: Path,
 ) -> None:
     """Write the picture as a PNG, whole or not at all."""
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
 
-    with matplotlib.rc_context(STYLE):
-        figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=DOTS_PER_IN, facecolor="white")
-        FigureCanvasAgg(figure)
+    def lay_out(figure: Figure) -> None:
         curves, power = _axes(figure)
         _draw_curves(curves, record, other, boards)
         if paste:
@@ -47,9 +41,8 @@ def draw(
         curves.legend(loc="lower center", frameon=False, ncols=2, fontsize=9)
         _draw_power(power, record, other)
         _title(figure, curves, record, other)
-        image = io.BytesIO()
-        figure.savefig(image, format="png")
-    folder.put(path.parent, path.name, image.getvalue())
+
+    folder.put(path.parent, path.name, drawn((WIDTH_IN, HEIGHT_IN), lay_out))
 
 
 def _axes(figure: Figure) -> tuple[Axes, Axes]:

@@ -10,6 +10,7 @@ import base64
 import hashlib
 from importlib.metadata import version
 from pathlib import Path
+from typing import Any
 
 from heatwright import sentences
 from heatwright.judging import picture
@@ -23,9 +24,7 @@ PARTS = Path(__file__).parent / "report_page"
 def page(report: Report) -> str:
     """The report as HTML text."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from youplot import vendor
 
-    code, chart_code = (PARTS / "chart.js").read_text(encoding="utf-8"), vendor.uplot_js()
     template = Environment(
         loader=FileSystemLoader(PARTS),
         autoescape=True,
@@ -33,32 +32,38 @@ def page(report: Report) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     ).get_template("page.html")
-    return template.render(
-        version=version("heatwright"),
-        policy=policy(chart_code, code),
-        title=report.title,
-        status=report.status,
-        verdict=report.verdict,
-        head=report.head,
-        hint=sentences.REPORT_HINT,
-        picture=data_uri("image/svg+xml", _picture(report)),
-        picture_text=f"{report.title}: {report.verdict.sentence}",
-        measures=report.rows,
-        measured_from=report.measured_from,
-        notes=report.notes,
-        photos=report.photos,
-        events=report.happened,
-        documents=report.documents,
-        trace=report.record.trace_sha256,
-        header=report.header,
-        no_claim=sentences.REPORT_NO_CLAIM,
-        curves=curves(report),
-        chart_code=chart_code,
-        chart_style=vendor.uplot_css(),
-        chart_licence=(PARTS / "uplot-licence.txt").read_text(encoding="utf-8"),
-        style=(PARTS / "page.css").read_text(encoding="utf-8"),
-        code=code,
-    )
+    return template.render(**_told(report), **_chart(report))
+
+
+def _told(report: Report) -> dict[str, Any]:
+    return {
+        "version": version("heatwright"),
+        "report": report,
+        "verdict": report.verdict,
+        "picture": data_uri("image/svg+xml", _picture(report)),
+        "hint": sentences.REPORT_HINT,
+        "no_claim": sentences.REPORT_NO_CLAIM,
+        "style": _part("page.css"),
+    }
+
+
+def _chart(report: Report) -> dict[str, Any]:
+    """The live curve: its numbers, uPlot, our own script, and the policy that lets both run."""
+    from youplot import vendor
+
+    code, chart_code = _part("chart.js"), vendor.uplot_js()
+    return {
+        "policy": policy(chart_code, code),
+        "curves": curves(report),
+        "code": code,
+        "chart_code": chart_code,
+        "chart_style": vendor.uplot_css(),
+        "chart_licence": _part("uplot-licence.txt"),
+    }
+
+
+def _part(name: str) -> str:
+    return (PARTS / name).read_text(encoding="utf-8")
 
 
 def policy(*scripts: str) -> str:

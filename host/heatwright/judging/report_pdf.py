@@ -37,7 +37,9 @@ def pdf(report: Report) -> bytes:
         matplotlib.rc_context(picture.STYLE),
         PdfPages(written, metadata={"CreationDate": None, "Title": report.title}) as pages,
     ):
-        pages.savefig(picture.figure([picture.panel(report.record, report.verdict)], PAGE_IN))
+        first = picture.blank(PAGE_IN)
+        picture.lay_out(first, [picture.panel(report.record, report.verdict)])
+        pages.savefig(first)
         lines = list(_lines(report))
         for start in range(0, len(lines), LINES_A_PAGE):
             pages.savefig(_text_page(lines[start : start + LINES_A_PAGE]))
@@ -101,7 +103,7 @@ HASH_CELLS = (0.0, 0.14, 0.72)
 
 
 def _text_page(lines: list[Line]) -> Figure:
-    page = _empty()
+    page = picture.blank(PAGE_IN)
     for number, (style, cells) in enumerate(lines):
         places = HASH_CELLS if style == "hash" else CELLS
         for place, cell in zip(places, cells, strict=False):
@@ -113,7 +115,7 @@ def _text_page(lines: list[Line]) -> Figure:
 def _photo_page(photo: Photo) -> Figure:
     from matplotlib.image import imread
 
-    page = _empty()
+    page = picture.blank(PAGE_IN)
     try:
         pixels = imread(io.BytesIO(photo.data), format=photo.kind.partition("/")[2])
     except (OSError, ValueError, SyntaxError) as error:
@@ -124,13 +126,4 @@ def _photo_page(photo: Photo) -> Figure:
     axes.imshow(pixels)
     axes.set_axis_off()
     page.text(LEFT, 0.04, photo.name, fontsize=9, color=GREY)
-    return page
-
-
-def _empty() -> Figure:
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    page = Figure(figsize=PAGE_IN, facecolor="white")
-    FigureCanvasAgg(page)
     return page

@@ -10,7 +10,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterable, Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 
@@ -55,8 +55,21 @@ class Archive:
 
     def runs(self, wanted: Wanted | None = None) -> list[Facts]:
         """The runs, newest first. Raises `BadInput` where there is no such folder."""
-        where, values = _condition(wanted or Wanted())
-        with closing(self._index()) as index:
+        condition = _condition(wanted or Wanted())
+        try:
+            return self._listed(self.root / INDEX, condition)
+        except sqlite3.OperationalError:
+            # read-only, full or locked for long: then this listing keeps no index
+            return self._listed(":memory:", condition)
+        except sqlite3.DatabaseError:
+            # damaged: the next listing makes it anew
+            with suppress(OSError):
+                (self.root / INDEX).unlink()
+            return self._listed(":memory:", condition)
+
+    def _listed(self, at: Path | str, condition: tuple[str, list[str]]) -> list[Facts]:
+        where, values = condition
+        with closing(_opened(at)) as index:
             self._refresh(index)
             rows = index.execute(f"{SELECT} WHERE {where} ORDER BY started DESC, id DESC", values)
             return [Facts(*row) for row in rows]
@@ -128,16 +141,6 @@ class Archive:
             raise _no_archive(self.root, error) from error
         return sorted(names)
 
-    def _index(self) -> sqlite3.Connection:
-        """The index; one in memory where none can be kept (read-only, full, locked, damaged)."""
-        try:
-            return _opened(self.root / INDEX)
-        except sqlite3.OperationalError:
-            return _opened(":memory:")
-        except sqlite3.DatabaseError:
-            (self.root / INDEX).unlink(missing_ok=True)
-            return self._index()
-
     def _refresh(self, index: sqlite3.Connection) -> None:
         known: dict[str, str] = dict(index.execute("SELECT id, stamp FROM runs"))
         present = {name: at for name in self._ids() if (at := stamp(self.root / name))}
@@ -150,7 +153,7 @@ class Archive:
         if gone or changed:
             index.executemany("DELETE FROM runs WHERE id = ?", gone)
             index.executemany(INSERT, changed)
-            _keep(index)
+            index.commit()
 
 
 def _opened(at: Path | str) -> sqlite3.Connection:
@@ -160,21 +163,10 @@ def _opened(at: Path | str) -> sqlite3.Connection:
             index.execute("DROP TABLE IF EXISTS runs")
             index.execute(f"PRAGMA user_version = {INDEX_VERSION}")
         index.execute(TABLE)
-        # can it be written, too?
-        index.execute("BEGIN IMMEDIATE")
-        index.commit()
     except sqlite3.Error:
         index.close()
         raise
     return index
-
-
-def _keep(index: sqlite3.Connection) -> None:
-    try:
-        index.commit()
-    except sqlite3.OperationalError:
-        # a full disk: this listing is right all the same, the next one reads the folders again
-        return
 
 
 def _condition(wanted: Wanted) -> tuple[str, list[str]]:

@@ -15,8 +15,11 @@ from heatwright.records import folder, lines
 # Header lines stand first, each at most 200 bytes.
 HEAD_BYTES = 16_384
 TAIL_BYTES = 2_048
-# A note is a few sentences; more is not shown in a list.
+# Documents and verdicts are kilobytes; what is larger is something else.
 SMALL_FILE_BYTES = 1_000_000
+TEXT_LENGTH = 300
+# No run and no board gets there; beyond it numbers are damage.
+LARGEST = 1e9
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,6 @@ def facts(place: Path) -> Facts:
     """The facts of one run's folder; damage in a file leaves its facts away, never raises."""
     header = _header(place / folder.RECORD)
     verdict = _json(place / folder.VERDICT)
-    peak = verdict.get("peak_board_c")
     return Facts(
         id=place.name,
         started=_text(header.get("started")) or _from_name(place.name),
@@ -55,7 +57,7 @@ def facts(place: Path) -> Facts:
         paste=_text(verdict.get("paste")) or _document_name(place / folder.PASTE),
         verdict=_text(verdict.get("verdict")),
         sentence=_text(verdict.get("sentence")),
-        peak_board_c=float(peak) if isinstance(peak, int | float) else None,
+        peak_board_c=_number(verdict.get("peak_board_c")),
         seconds=_last_s(place / folder.RECORD),
     )
 
@@ -73,7 +75,15 @@ def stamp(place: Path) -> str | None:
 
 
 def _text(value: object) -> str | None:
-    return value if isinstance(value, str) and value else None
+    """A text without what a terminal or the index would stumble over."""
+    if not isinstance(value, str) or not value:
+        return None
+    return "".join(one if one.isprintable() else "?" for one in value[:TEXT_LENGTH])
+
+
+def _number(value: object) -> float | None:
+    known = isinstance(value, int | float) and -LARGEST <= value <= LARGEST
+    return float(value) if known and isinstance(value, int | float) else None
 
 
 def _from_name(name: str) -> str | None:
@@ -100,8 +110,9 @@ def _last_s(record: Path) -> float | None:
     """The time of the last whole line that has one."""
     for piece in reversed(_piece(record, -TAIL_BYTES, TAIL_BYTES).split(b"\n")):
         values = line.decode(piece)
-        if values and values[0] != lines.HEADER and len(values) > 2 and type(values[2]) is int:
-            return values[2] / 1000
+        if values and values[0] != lines.HEADER and len(values) > 2:
+            now_ms = _number(values[2])
+            return None if now_ms is None else now_ms / 1000
     return None
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sqlite3
 import threading
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
@@ -75,7 +77,19 @@ def test_a_damaged_index_is_made_anew(kept: Archive) -> None:
     kept.runs()
     (kept.root / INDEX).write_bytes(b"this is no database, and long enough to be looked at" * 40)
     assert ids(kept) == NEWEST_FIRST
+    assert ids(kept) == NEWEST_FIRST
     assert (kept.root / INDEX).read_bytes().startswith(b"SQLite format 3")
+
+
+@pytest.mark.parametrize("page", [1, 2])
+def test_an_index_damaged_inside_is_made_anew(kept: Archive, page: int) -> None:
+    kept.runs()
+    with (kept.root / INDEX).open("r+b") as file:
+        file.seek(4096 * page)
+        file.write(b"\xa5" * 4096)
+    run(kept.root, "20260307-000000-d")
+    for _ in range(2):
+        assert ids(kept) == ["20260307-000000-d", *NEWEST_FIRST]
 
 
 def test_an_index_of_another_version_is_made_anew(kept: Archive) -> None:
@@ -88,10 +102,12 @@ def test_an_index_of_another_version_is_made_anew(kept: Archive) -> None:
 def test_a_locked_index_does_not_stop_a_listing(kept: Archive, monkeypatch) -> None:
     monkeypatch.setattr(archives, "LOCK_WAIT_S", 0.05)
     kept.runs()
-    other = sqlite3.connect(kept.root / INDEX)
-    other.execute("BEGIN EXCLUSIVE")
-    assert ids(kept) == NEWEST_FIRST
-    other.close()
+    for lock in ("EXCLUSIVE", "IMMEDIATE"):
+        other = sqlite3.connect(kept.root / INDEX)
+        other.execute(f"BEGIN {lock}")
+        new = run(kept.root, f"20260308-00000{len(lock)}-{lock.lower()}")
+        assert ids(kept)[0] == new.name
+        other.close()
 
 
 def test_a_place_where_no_index_can_be_kept_is_listed_all_the_same(kept: Archive) -> None:
@@ -155,6 +171,23 @@ def test_damaged_files_cost_their_facts_and_no_more(kept: Archive, name: str, te
     (place / f".{name}").write_bytes(text)
     os.replace(place / f".{name}", place / name)
     assert ids(kept) == NEWEST_FIRST
+
+
+NASTY = [
+    '{"verdict": "pass", "peak_board_c": NaN}',
+    '{"verdict": "\\ud800", "peak_board_c": 1' + "0" * 400 + "}",
+    '{"verdict": "\\u001b[2J", "sentence": "' + "x" * 5000 + '"}',
+    '{"verdict": true, "peak_board_c": true, "paste": {}}',
+]
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_whatever_a_verdict_says_the_list_can_be_shown(kept: Archive, text: str) -> None:
+    (kept.root / NEWEST_FIRST[0] / "verdict.json").write_text(text)
+    newest = kept.runs()[0]
+    assert newest.id == NEWEST_FIRST[0]
+    assert json.dumps(asdict(newest), allow_nan=False)
+    assert all(part.isprintable() for part in (newest.verdict or "", newest.sentence or ""))
 
 
 def test_find_takes_a_path_an_id_or_its_beginning(kept: Archive) -> None:
