@@ -626,6 +626,10 @@ PART_SAFE = "{names} safe"
 PART_NEAR = "{name} {by} from its limit"
 PART_OVER = "{name} {by} over its limit"
 SAID_OF_PARTS = "{said}{but}."
+PASS_DONE = (
+    "This was pass {done} for this board. Before it goes in again, write passes_done = {done} in its "
+    "file."
+)
 ASSUMED_NUMBERS = "Assumed, from no data sheet: {said}."
 MELTED = "Melted: the board peaked at {peak} and stayed {above} above {liquidus}"
 VERDICT_PASS = "{melted}; every window of {paste} holds."
@@ -986,7 +990,8 @@ CAUTIONS = """\
 Before heat: mains wiring by someone licensed; earth, fuse and residual-current device in place;
 a thermal cut-out of its own in series with the heater; no food in this oven ever again; fresh
 air; nothing that burns near it. Stay with it, the mains switch at hand: a solid-state relay that
-fails usually fails ON, and no software can then turn the heat off."""
+fails usually fails ON, and no software can then turn the heat off.
+Stay within reach of the plug until it is below 60 °C. Fire: door shut, plug out, no water."""
 UNKNOWN_SOURCE_WARNING = (
     "Nobody has measured this source. The limits are loose, what the board goes through is not "
     "known, and the verdict will say so."
@@ -1173,8 +1178,8 @@ The mains plug is OUT now and stays out until you are asked to put it in.
 Is all of this so?"""
 CHECK_LEFT = "Left: nothing was switched on."
 CHECK_DONE = (
-    "All steps passed. First run: a scrap board, with a bead on it, and stay beside it. Next: "
-    "heatwright measure --help"
+    "All steps passed. First run: a scrap board, with a bead on it; stay within reach of the plug "
+    "until it is below 60 °C. Fire: door shut, plug out, no water. Next: heatwright measure --help"
 )
 STEP_PASSED = "  ok  {text}"
 STEP_FAILED = "Failed: {step}: {seen}\n  {advice}"

@@ -42,7 +42,9 @@ def plain(name: str) -> str:
 
 def known(name: str) -> Alloy | None:
     """The alloy of this designation or short name, in any case; None for one not in the table."""
-    return next((a for a in ALLOYS if plain(name) in (plain(a.name), plain(a.short))), None)
+    # most alloys have no short name: an empty one is nobody's
+    asked = plain(name)
+    return next((a for a in ALLOYS if asked and asked in (plain(a.name), plain(a.short))), None)
 
 
 def shares(name: str) -> dict[str, float]:

@@ -13,14 +13,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from heatcore.codes import EVENT_DOOR, EVENT_MARK, EVENT_UNMARK, STAGES
+from heatcore.codes import EVENT_DOOR, STAGES
 from heatsim.batch import inputs_table, simulate
 from heatsim.params import PlantParams, number_fields
 from heatsim.plant import NODES
 from heatsim.seeds import KIND_SPREAD
+from heatwright.documents import alloys
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import Floats
+from heatwright.records.melt_marks import Mark, marks_of
 from heatwright.records.reader import Record
 
 DRAWN, KEPT = 400, 40
@@ -32,10 +34,10 @@ READINGS = 40
 # what a reading may be off, besides the source's own spread: wire and front end, as one sd
 READING_SD_K = 2.0
 # a mark: the seen spot may be some K from the board, and a hand takes a second or two
-MARK_SD_K = 3.0
+MARK_SD_K, REACTION_S = 3.0, 1.0
 MAINS_SD = 0.02
 ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0
-BOARD, SENSOR = NODES.index("board"), NODES.index("sensor")
+BOARD, LARGE, SENSOR = (NODES.index(name) for name in ("board", "large_part", "sensor"))
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,10 @@ def estimate(
     for mark in _marks(record, time_s, runs, paste):
         seen = _Seen(*(np.concatenate(pair, axis=-1) for pair in zip(seen, mark, strict=True)))
     boards_c = _moved(runs[:, :, BOARD], seen, rng) + _residual(record, time_s, source, rng)
-    kept = boards_c[np.linspace(0, DRAWN - 1, KEPT).astype(int)]
+    boards_c = _not_molten(boards_c, record, time_s, paste)
+    if boards_c.size == 0:
+        return Hidden("model")
+    kept = boards_c[np.linspace(0, len(boards_c) - 1, KEPT).astype(int)]
     return Estimated(time_s, boards_c.mean(axis=0), tuple(kept))
 
 
@@ -159,21 +164,38 @@ def _readings(heard: tuple[Floats, Floats], time_s: Floats, runs: Floats, source
 
 
 def _marks(record: Record, time_s: Floats, runs: Floats, paste: Paste) -> list[_Seen]:
-    """The board at each mark that was not taken back: at its alloy's melting range."""
-    kept: list[float] = []
-    for event in record.events:
-        if event.code == EVENT_MARK:
-            kept.append(event.time_s)
-        elif event.code == EVENT_UNMARK and kept:
-            kept.pop()
-    melts_c = (paste.solidus_c + paste.liquidus_c) / 2.0
-    sd_k = float(np.hypot(MARK_SD_K, (paste.liquidus_c - paste.solidus_c) / 2.0))
+    """The first melt as the board's temperature, the last as that of the largest part."""
     found = []
-    for at_s in kept[:1]:
-        at = int(np.searchsorted(time_s, at_s).clip(0, time_s.size - 1))
-        board_c = runs[:, at : at + 1, BOARD]
-        found.append(_Seen(np.array([melts_c]), board_c, np.array([sd_k])))
+    for mark in marks_of(record):
+        if mark.seen != "not_melted":
+            low_c, high_c = _melting(mark, paste)
+            node = BOARD if mark.seen == "first_melt" else LARGE
+            at = _index(time_s, mark.time_s - REACTION_S)
+            sd_k = np.array([np.hypot(MARK_SD_K, (high_c - low_c) / 2.0)])
+            of_members = runs[:, at : at + 1, node]
+            found.append(_Seen(np.array([(low_c + high_c) / 2.0]), of_members, sd_k))
     return found
+
+
+def _melting(mark: Mark, paste: Paste) -> tuple[float, float]:
+    """Solidus and liquidus of what was seen to melt: the paste, unless the mark names an alloy."""
+    alloy = alloys.known(mark.alloy)
+    return (alloy.solidus_c, alloy.liquidus_c) if alloy else (paste.solidus_c, paste.liquidus_c)
+
+
+def _index(time_s: Floats, at_s: float) -> int:
+    return int(np.searchsorted(time_s, at_s).clip(0, time_s.size - 1))
+
+
+def _not_molten(boards_c: Floats, record: Record, time_s: Floats, paste: Paste) -> Floats:
+    """Without the boards that would have melted before a person saw that nothing had."""
+    kept = np.ones(len(boards_c), dtype=bool)
+    for mark in marks_of(record):
+        if mark.seen == "not_melted":
+            _, high_c = _melting(mark, paste)
+            kept &= boards_c[:, _index(time_s, mark.time_s)] <= high_c
+    # so few left: mark and model contradict each other, and the model is not to be believed
+    return boards_c[kept] if int(kept.sum()) >= KEPT else boards_c[:0]
 
 
 def _moved(boards_c: Floats, seen: _Seen, rng: np.random.Generator) -> Floats:

@@ -133,7 +133,13 @@ def notes(measures: Sequence[Measure]) -> tuple[str, ...]:
 
 def of_documents(bench: Bench, findings: Sequence[Finding]) -> tuple[str, ...]:
     """What the documents have to say after the run: parts kept badly, numbers that were assumed."""
-    return (*(one.text for one in findings), *_assumed(bench))
+    return (*(one.text for one in findings), *_pass_done(bench), *_assumed(bench))
+
+
+def _pass_done(bench: Bench) -> Iterator[str]:
+    """Passes are counted in the board's file, which belongs to the person."""
+    if bench.board:
+        yield sentences.PASS_DONE.format(done=bench.board.passes_done + 1)
 
 
 def _assumed(bench: Bench) -> Iterator[str]:

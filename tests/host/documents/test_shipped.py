@@ -216,3 +216,7 @@ def test_time_above_liquidus_of_sac305_counts_from_217():
 def test_a_window_refuses_what_cannot_be_compared():
     assert Window(1.0, 2.0).holds(1.0)
     assert not Window(1.0, 2.0).holds(float("nan"))
+
+
+def test_no_name_is_no_alloy():
+    assert known("") is known("  -") is None

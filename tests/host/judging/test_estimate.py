@@ -11,7 +11,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from heatcore.codes import EVENT_DOOR, EVENT_MARK, EVENT_UNMARK
+from heatcore.codes import EVENT_DOOR, EVENT_MARK, EVENT_NOT_MELTED, EVENT_UNMARK
 from heatcore.inputs import NONE
 from heatsim.batch import inputs_table, simulate_compiled
 from heatsim.plant import NODES
@@ -20,6 +20,7 @@ from heatwright.documents import Source, load_paste, load_source
 from heatwright.judging.board import Board, Unknown, known_board
 from heatwright.judging.estimate import draw
 from heatwright.judging.verdict import judge
+from heatwright.records import melt_marks
 from heatwright.records.reader import Event, Record, read
 from records_made import TICK_S, write
 
@@ -106,6 +107,32 @@ def test_a_mark_taken_back_is_no_mark(tmp_path: Path) -> None:
     run = record(tmp_path, "toaster", 1, True)
     undone = replace(run, events=(*run.events, Event(400.0, EVENT_UNMARK, None, None)))
     assert isinstance(known_board(undone, SAC305, load_source("toaster")), Unknown)
+
+
+def test_a_mark_made_afterwards_counts_like_one_pressed(tmp_path: Path) -> None:
+    run, source = record(tmp_path, "toaster", 1, False), load_source("toaster")
+    at_s = TICK_S * int(np.argmax(lived("toaster", 1)[1][:, BOARD] >= 218.5)) + 1.0
+    melt_marks.add(run.path, melt_marks.Mark(at_s, "first_melt"))
+    afterwards = known_board(run, SAC305, source)
+    pressed = known_board(record(tmp_path, "toaster", 1, True), SAC305, source)
+    assert isinstance(afterwards, Board)
+    assert isinstance(pressed, Board)
+    assert afterwards.board_c.max() == pytest.approx(pressed.board_c.max(), abs=0.5)
+
+
+def test_not_melted_yet_bounds_the_board_from_above(tmp_path: Path) -> None:
+    marked, source = record(tmp_path, "toaster", 1, True), load_source("toaster")
+    board = known_board(marked, SAC305, source)
+    assert isinstance(board, Board)
+    melt = int(np.argmax(board.board_c >= 215.0))
+    unmolten = Event(float(board.time_s[melt]), EVENT_NOT_MELTED, 1, None)
+    bounded = known_board(replace(marked, events=(*marked.events, unmolten)), SAC305, source)
+    assert isinstance(bounded, Board)
+    assert max(c.max() for c in bounded.others) <= max(c.max() for c in board.others)
+    early = Event(100.0, EVENT_MARK, None, None)
+    late = Event(float(board.time_s[-1]) / 2, EVENT_NOT_MELTED, 1, None)
+    absurd = known_board(replace(marked, events=(early, late)), SAC305, source)
+    assert isinstance(absurd, Unknown)
 
 
 def test_a_sensor_that_is_not_where_the_file_has_it_tells_nothing(tmp_path: Path) -> None:
