@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from heatcore import codes
-from heatcore.limits import RUN_MAX_MS
+from heatcore.limits import RUN_MAX_MS, TICK_MS
 from heatcore.line import CRC_DIGITS
 from heatwright.documents import Source
 from heatwright.planning.plan_file import with_id
@@ -33,11 +33,19 @@ def attended(plan: bytes) -> bytes:
     at_ms = next((at for at, stage in doc["stages"] if stage in HOT_STAGES and at > 0), None)
     if at_ms is None or not doc["y_mc"]:
         return plan
-    doc["waits"] = sorted([*doc["waits"], _question(doc, at_ms)])
+    doc["waits"] = sorted([*doc["waits"], _question(doc, _free_ms(doc, at_ms))])
     doc["stretch_ms"] += WAIT_MS
     limits = doc["limits"]
     limits["run_max_ms"] = min(limits["run_max_ms"] + WAIT_MS, RUN_MAX_MS)
     return with_id(doc)
+
+
+def _free_ms(doc: dict[str, Any], at_ms: int) -> int:
+    """Then, or a tick later for each wait that stands there already."""
+    taken = {wait[0] for wait in doc["waits"]}
+    while at_ms in taken:
+        at_ms += TICK_MS
+    return at_ms
 
 
 def _question(doc: dict[str, Any], at_ms: int) -> list[Any]:
