@@ -168,7 +168,8 @@ REPLAY_SAME = (
 )
 REPLAY_DIFFERS = "Not the same: first at {at}, {field}: recorded {recorded}, replayed {replayed}."
 REPLAY_DAMAGED = (
-    "{count} lines of the record are damaged: from there on the core was not told the same."
+    "Of the record {damaged} lines are damaged and {missing} ticks missing: from there on the core "
+    "was not told the same."
 )
 REPLAY_VERSIONS = "Recorded by Heatwright {then}, replayed with {now}."
 REPLAY_TRACE = "Trace {recorded}, replayed {replayed}"

@@ -109,8 +109,10 @@ def _lines(run: Run, found: Replay) -> Iterator[str]:
     then, now = run.record.header.get("heatwright"), version("heatwright")
     if then != now:
         yield sentences.REPLAY_VERSIONS.format(then=then, now=now)
-    if run.record.damaged_lines:
-        yield sentences.REPLAY_DAMAGED.format(count=run.record.damaged_lines)
+    if run.record.damaged_lines or found.missing_ticks:
+        yield sentences.REPLAY_DAMAGED.format(
+            damaged=run.record.damaged_lines, missing=found.missing_ticks
+        )
     yield sentences.REPLAY_TRACE.format(
         recorded=found.recorded_sha256, replayed=found.replayed_sha256
     )
@@ -124,6 +126,7 @@ def _as_json(run: Run, found: Replay) -> dict[str, Any]:
         "silent_ticks": found.silent_ticks,
         "first_difference": asdict(found.difference) if found.difference else None,
         "damaged_lines": run.record.damaged_lines,
+        "missing_ticks": found.missing_ticks,
         "trace_sha256": found.recorded_sha256,
         "replayed_trace_sha256": found.replayed_sha256,
     }

@@ -58,9 +58,14 @@ def draw_paste(axes: Axes, paste: Paste) -> None:
     axes.axhline(paste.above_c, color=GREY, lw=1.1, linestyle=(0, (8, 3)))
     for at_c, text in (
         ((low_c + high_c) / 2, f"peak window {low_c:g} to {high_c:g} °C"),
-        (paste.above_c + 5, f"{paste.name} melts at {paste.above_c:g} °C"),
+        (paste.above_c + 5, melts_at(paste)),
     ):
         axes.text(0.008, at_c, text, transform=axes.get_yaxis_transform(), va="center", fontsize=9)
+
+
+def melts_at(paste: Paste) -> str:
+    """What the line of melting is called."""
+    return f"{paste.name} melts at {paste.above_c:g} °C"
 
 
 def draw_events(axes: Axes, events: tuple[Event, ...], from_c: float) -> None:

@@ -81,10 +81,14 @@ class Difference:
 
 @dataclass(frozen=True)
 class Replay:
-    """What a replay came to; ``silent_ticks`` are those after heat had ended."""
+    """What a replay came to; ``silent_ticks`` are those after heat had ended.
+
+    ``missing_ticks`` are ticks that the record lacks: what the core was told then is not known.
+    """
 
     ticks: int
     silent_ticks: int
+    missing_ticks: int
     difference: Difference | None
     recorded_sha256: str
     replayed_sha256: str
@@ -134,10 +138,17 @@ def replay(record: Record, plan: Plan) -> Replay:
     return Replay(
         found.spoken,
         len(record.time_s) - found.spoken,
+        _missing(record),
         _first_difference(record, found),
         record.trace_sha256,
         _trace(record, found),
     )
+
+
+def _missing(record: Record) -> int:
+    """Ticks between nought and the last sample that no sample stands for; a late one is there."""
+    steps = np.diff(record.raw["now_ms"], prepend=-TICK_MS)
+    return int((np.round(steps / TICK_MS).clip(min=1) - 1).sum())
 
 
 def _refuse_gaps(record: Record) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from heatcore.codes import TRIP_NAMES
 from heatwright.judging.board import ON_THE_BOARD
-from heatwright.judging.marks import event_text, words
+from heatwright.judging.marks import event_text, melts_at, words
 from heatwright.judging.palette import BLUE, INK, ORANGE, VERMILION
 from heatwright.judging.picture import board_line
 from heatwright.judging.report import Report
@@ -36,6 +36,7 @@ def curves(report: Report) -> dict[str, Any]:
         "lines": lines,
         "marks": _marks(report),
         "liquidus_c": report.verdict.paste.above_c,
+        "liquidus_text": melts_at(report.verdict.paste),
     }
 
 

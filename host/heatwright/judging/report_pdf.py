@@ -40,12 +40,21 @@ def pdf(report: Report) -> bytes:
         first = picture.blank(PAGE_IN)
         picture.lay_out(first, [picture.panel(report.record, report.verdict)])
         pages.savefig(first)
-        lines = list(_lines(report))
-        for start in range(0, len(lines), LINES_A_PAGE):
-            pages.savefig(_text_page(lines[start : start + LINES_A_PAGE]))
+        for lines in _paginated(list(_lines(report))):
+            pages.savefig(_text_page(lines))
         for photo in report.photos:
             pages.savefig(_photo_page(photo))
     return written.getvalue()
+
+
+def _paginated(lines: list[Line]) -> Iterator[list[Line]]:
+    """Pages of text; no heading stands alone at a page's end."""
+    while lines:
+        count = min(LINES_A_PAGE, len(lines))
+        while 1 < count < len(lines) and lines[count - 1][0] == "head":
+            count -= 1
+        yield lines[:count]
+        lines = lines[count:]
 
 
 def _lines(report: Report) -> Iterator[Line]:

@@ -15,6 +15,7 @@ import heatcore
 from heatcore import line
 from heatwright import sentences
 from heatwright.errors import Fault, HeatwrightError, NoController
+from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.running.ports import open_port
 from heatwright.running.target import Line, Refused
 
@@ -32,6 +33,7 @@ LEASE_S = 1.0
 LEASE_MS = 1000
 # Lines further apart than this are no longer of one run, unless the controller says so.
 JUMP_MS = 3000
+FAN = 1 + SAMPLE_FIELDS.index("fan")
 HEAT_STATES = ("armed", "running", "cooling")
 # After a trip the record goes on for this long of the controller's time: did it really go off?
 TRIPPED_MS = 60_000
@@ -287,6 +289,9 @@ class SerialTarget:
 
 
 def _follows(sample: Line, last_ms: int) -> bool:
+    """The next of the run's own samples. Armed lines stand at nought too; in them no fan runs."""
+    if sample[2] == last_ms == 0:
+        return bool(sample[FAN] == 1)
     return bool(0 < sample[2] - last_ms <= JUMP_MS)
 
 

@@ -169,6 +169,16 @@ def test_the_first_difference_is_shown_with_its_time_and_both_values(plain, tmp_
     assert found.recorded_sha256 != found.replayed_sha256
 
 
+def test_ticks_that_are_missing_are_counted(plain: Path, tmp_path: Path) -> None:
+    def lost(values: Line) -> Line | None:
+        return None if values[0] == "s" and values[2] in (0, 10_000, 10_250) else values
+
+    place = altered(plain, tmp_path / "run", lost)
+    assert again(place).missing_ticks == 3
+    assert "3 ticks missing" in said(place).stdout
+    assert again(plain).missing_ticks == 0
+
+
 def test_a_reading_that_was_altered_changes_what_the_core_does(plain, tmp_path) -> None:
     def warmer(values: Line) -> Line:
         if values[0] == "s" and values[2] == 20_000:

@@ -47,6 +47,9 @@
     pen.moveTo(plot.bbox.left, y);
     pen.lineTo(plot.bbox.left + plot.bbox.width, y);
     pen.stroke();
+    pen.fillStyle = "#6b6b6b";
+    pen.font = 11 * devicePixelRatio + "px system-ui, sans-serif";
+    pen.fillText(told.liquidus_text, plot.bbox.left + 6, y - 5);
     pen.restore();
   };
 
