@@ -1,4 +1,4 @@
-"""Virtual controllers for tests: the firmware as it is flashed, on a small plant of known manners."""
+"""Virtual controllers for tests: the firmware as it is flashed, on a small plant."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ from heatsim.virtual.lockstep import LockstepController, LockstepPort
 from heatsim.virtual.pins import shipped_pins
 from heatsim.virtual.serving import Timing
 from heatsim.virtual.workshop import Workshop
-
 from heatwright.commissioning import image
 from heatwright.planning.plan_file import with_id
 from heatwright.running.link_client import LinkClient, SerialTarget

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from heatcore.inputs import NONE, OK
+from heatcore.inputs import DEAD_BUS, NONE, OK
 from heatwright.commissioning.mpremote import Mpremote
 from heatwright.commissioning.readings import Sample
 from heatwright.commissioning.restart import await_controller, restarted
@@ -20,6 +20,8 @@ class HilRig:
         self.client = client
         self.sensor_mc = JUNCTION_MC
         self.status = OK
+        # counts like the start button: the rig is also the person at the controller
+        self.presses = 0
         self.last: Sample = {}
 
     def state(self) -> str:
@@ -33,7 +35,8 @@ class HilRig:
     def tick(self) -> Sample:
         """Tell the reading, and wait for the sample that follows. Raises `Unanswered`."""
         mc = self.sensor_mc if self.status == OK else NONE
-        self.client.ask("sense", mc, self.status, JUNCTION_MC)
+        told = (mc, self.status, JUNCTION_MC, NONE, DEAD_BUS, NONE, self.presses)
+        self.client.ask("sense", *told)
         for _ in range(SILENT_TRIES):
             line = self.client.next_line()
             if line and line[0] == "s":

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from heatsim.virtual import shadow_files
 from virtual_made import firmware
 

@@ -1,0 +1,72 @@
+"""The commands that a person types, against a virtual board at its port."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from heatwright.__main__ import run
+from heatwright.errors import EXIT_NO_CONTROLLER
+from heatwright.records.reader import read
+from virtual_made import ServedBoard, put_firmware, track_plan
+
+SPEED = 40.0
+
+
+@pytest.fixture(scope="module")
+def board(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ServedBoard]:
+    with ServedBoard(put_firmware(tmp_path_factory.mktemp("chip")), speed=SPEED) as served:
+        yield served
+
+
+def test_run_on_port_records_a_whole_run(
+    board: ServedBoard, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = tmp_path / "plan.json"
+    plan.write_bytes(track_plan(120.0, 20))
+    code = run(["run", "--on", board.port, "--plan", str(plan), "--out", str(tmp_path), "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert told["outcome"] == "finished"
+    assert told["trip"] is None
+    # the board is not known where no bead sits on it, whatever the sensor read
+    assert (told["verdict"], code) == ("unknown", 3)
+    record = read(Path(told["record"]))
+    assert 115 < record.sensor_c.max() < 130
+    assert record.header["chip"] == "rp2"
+
+
+def test_hello_plans_log_and_clear(
+    board: ServedBoard, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["controller", "hello", "--port", board.port, "--json"]) == 0
+    hello = json.loads(capsys.readouterr().out)
+    assert hello["state"] == "idle"
+    assert hello["hard_timer"] is False
+    assert run(["controller", "plans", "--port", board.port]) == 0
+    assert "kettle" in capsys.readouterr().out
+    assert run(["controller", "log", "--port", board.port]) == 0
+    assert "run 1" in capsys.readouterr().out
+    kept = tmp_path / "kept.txt"
+    assert run(["controller", "log", "--port", board.port, "1", "--out", str(kept)]) == 0
+    assert len(kept.read_bytes().splitlines()) > 100
+    assert run(["controller", "clear", "--port", board.port, "--yes"]) == 0
+    assert "nothing to clear: idle" in capsys.readouterr().out
+
+
+def test_a_port_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["controller", "hello", "--port", "/dev/ttyNOTHING"]) == EXIT_NO_CONTROLLER
+    assert "there is no such port" in capsys.readouterr().err
+
+
+def test_a_port_that_another_program_has(
+    board: ServedBoard, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from heatwright.running.ports import open_port
+
+    held = open_port(board.port)
+    try:
+        assert run(["controller", "hello", "--port", board.port]) == EXIT_NO_CONTROLLER
+    finally:
+        held.close()
+    assert "another program has this port open" in capsys.readouterr().err
