@@ -12,23 +12,32 @@ from pathlib import Path
 import pytest
 
 from heatcore.limits import TICK_MS
+from heatcore.plan import write as write_plan
 from heatwright.judging.replay import plan_of, replay
 from heatwright.records import folder, reader
 from heatwright.records.archive import Archive
+from short_plan import SHORT
 
-RUN = [sys.executable, "-m", "heatwright", "run", "--on", "sim:toaster", "--source", "toaster"]
-# Half a record's worth, and less than its picture.
-SMALL_DISK_BYTES = 90_000
+# A third of a record's worth, and less than its picture.
+SMALL_DISK_BYTES = 40_000
 
 
 def limit_files() -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (SMALL_DISK_BYTES, SMALL_DISK_BYTES))
 
 
+def run_words(root: Path) -> list[str]:
+    """The command of a short run whose folder will be in ``root / "runs"``."""
+    plan = root / "short.json"
+    plan.write_bytes(write_plan(SHORT))
+    words = ["run", "--on", "sim:toaster", "--source", "toaster", "--plan", str(plan)]
+    return [sys.executable, "-m", "heatwright", *words, "--out", str(root / "runs")]
+
+
 @pytest.fixture(scope="module")
 def on_a_small_disk(tmp_path_factory) -> tuple[Path, subprocess.CompletedProcess[str]]:
-    root = tmp_path_factory.mktemp("full") / "runs"
-    words = [*RUN, "--out", str(root)]
+    folder_of_all = tmp_path_factory.mktemp("full")
+    root, words = folder_of_all / "runs", run_words(folder_of_all)
     done = subprocess.run(
         words, capture_output=True, text=True, check=False, preexec_fn=limit_files
     )
@@ -39,7 +48,7 @@ def on_a_small_disk(tmp_path_factory) -> tuple[Path, subprocess.CompletedProcess
 def test_a_full_disk_stops_the_recording_and_not_the_run(on_a_small_disk) -> None:
     place, done = on_a_small_disk
     assert "Recording stopped" in done.stderr
-    assert "ramp down" in done.stderr.split("Recording stopped")[1]
+    assert "1:00  ramp down" in done.stderr.split("Recording stopped")[1]
     # an air sensor alone: the verdict is unknown, and said although nothing more could be kept
     assert done.returncode == 3
     assert done.stdout.startswith("unknown: ")
@@ -58,7 +67,7 @@ def test_what_was_recorded_before_the_disk_was_full_is_whole(on_a_small_disk) ->
 def test_a_killed_run_is_listed_and_replayed_to_its_last_tick(tmp_path: Path) -> None:
     root = tmp_path / "runs"
     running = subprocess.Popen(
-        [*RUN, "--out", str(root), "--speed", "200"],
+        [*run_words(tmp_path), "--speed", "20"],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )

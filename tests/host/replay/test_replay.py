@@ -25,35 +25,10 @@ from heatwright.documents import load_source, locate
 from heatwright.judging.replay import plan_of, replay
 from heatwright.records import folder, lines, reader
 from heatwright.records.writer import RecordWriter
+from short_plan import SHORT
 
 Line = list[Any]
 Meddle = Callable[[SimulatedController, int], None]
-# A setpoint plan that ends within a minute and a half: each case here runs it once or twice.
-SHORT: dict[str, Any] = {
-    "plan": 1,
-    "name": "short",
-    "id": "00c0ffee",
-    "law": "setpoint",
-    "tick_ms": 250,
-    "t_ms": [0, 40_000, 60_000, 80_000],
-    "y_mc": [25_000, 50_000, 60_000, 30_000],
-    "u": [],
-    "b_mc": [],
-    "gains": [[0, 100, 1, 0, 8, 0]],
-    "stages": [[0, "preheat"], [40_000, "soak"], [60_000, "ramp_down"]],
-    "waits": [],
-    "stretch_ms": 30_000,
-    "limits": {
-        "sensor_max_mc": 260_000,
-        "board_max_mc": 260_000,
-        "run_max_ms": 300_000,
-        "rise_max_mk_s": 20_000,
-    },
-    "deviation": [],
-    "start": {"sensor_min_mc": 0, "sensor_max_mc": 50_000, "rest_min_s": 0},
-    "door_cue_ms": 60_000,
-    "host_lost": "stop",
-}
 
 
 def leave_alone(controller: SimulatedController, tick: int) -> None:
