@@ -24,6 +24,11 @@ from heatwright.records import folder
 from heatwright.records.reader import Record, read
 
 SCHEMA_VERSION = 1
+EXAMPLES = """\b
+Examples:
+  heatwright replay runs/20260304-123015-sac305-default
+  heatwright replay runs/20260304-123015-sac305-default --plan other-plan.json
+"""
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,7 @@ class Run:
         return self.record.path.parent
 
 
-@click.command()
+@click.command(epilog=EXAMPLES)
 @click.argument("record", type=click.Path(path_type=Path))
 @click.option(
     "--plan",

@@ -10,10 +10,15 @@ from heatwright import sentences
 from heatwright.judging.report import gather
 from heatwright.records import folder
 
+EXAMPLES = """\b
+Examples:
+  heatwright report runs/20260304-123015-sac305-default --photo front.jpg --photo back.jpg
+  heatwright report runs/20260304-123015-sac305-default --pdf --out bake.pdf
+"""
 OF_FILE = click.Path(path_type=Path, dir_okay=False)
 
 
-@click.command()
+@click.command(epilog=EXAMPLES)
 @click.argument("record", type=click.Path(path_type=Path))
 @click.option("--out", type=OF_FILE, help="Default: report.html (or .pdf) in the run's folder.")
 @click.option("--pdf", "as_pdf", is_flag=True, help="A PDF instead of HTML.")

@@ -22,6 +22,14 @@ VERDICTS = ("pass", "likely_pass", "warn", "fail", "unknown", NO_VERDICT)
 PLACINGS = ("on_board", "scrap_board", "touching", "air", "in_sand", "not_known")
 FIELDS = ("time", "date", "sensor", "board", "duty", "knob", "target", "door")
 
+EXAMPLES = """\b
+Examples:
+  heatwright runs list --verdict fail --since 2026-03-01
+  heatwright runs compare 20260304-123015 20260305-090000 --out both.png
+  heatwright runs import bake.csv --paste sac305 --placing on_board
+  heatwright runs export 20260304-123015 --to json --out bake.json
+  heatwright runs trash 20260301-080000
+"""
 OF_RUN = "RUN is an id (or a beginning that only one id has), a run's folder or its record.txt."
 OF_FILE = click.Path(path_type=Path, dir_okay=False)
 Wrap = Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -36,7 +44,7 @@ in_archive = click.option(
 as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
 
-@click.group()
+@click.group(epilog=EXAMPLES)
 def command() -> None:
     """List, compare, import, export and put away the runs that were recorded.
 
@@ -78,7 +86,7 @@ def _row(run: Facts, width: int) -> str:
     return text.rstrip()
 
 
-@command.command()
+@command.command(epilog=OF_RUN)
 @click.argument("run")
 @in_archive
 @as_json
