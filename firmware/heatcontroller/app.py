@@ -3,15 +3,15 @@
 
 import gc
 
-from heatcore.inputs import NONE, Inputs
+from heatcore.inputs import Inputs
 from heatcore.limits import TICK_MS
 
 from .states import ARMED, BY_CTRL_C, COOLING, RUNNING, SERVICE
 
 # Ticks between collections: some 5 kB of garbage, of the link's making.
 COLLECT_TICKS = 4
-# Heat is off at once. The rules get this long to say why, before "the cut-off" has to do.
-CUTOFF_SPEAKS_MS = 3000
+# Heat is off at once. The rules get this many ticks to say why, before "the cut-off" has to do.
+CUTOFF_SPEAKS_TICKS = 12
 
 
 class App:
@@ -33,7 +33,7 @@ class App:
         self._fed_turns = 0
         self._was = machine.state
         self._was_live = False
-        self._open_ms = NONE
+        self._open_ticks = 0
         self._next_ms = board.clock.read()
         machine.say = self._say
 
@@ -88,8 +88,10 @@ class App:
         cutoff = self.board.cutoff
         cutoff.renew(now_ms, self.inputs.sensor_mc, self.inputs.sensor_seq)
         if self.machine.state != RUNNING or cutoff.allows(now_ms):
-            self._open_ms = now_ms
-        elif now_ms - self._open_ms >= CUTOFF_SPEAKS_MS:
+            self._open_ticks = 0
+            return
+        self._open_ticks += 1
+        if self._open_ticks > CUTOFF_SPEAKS_TICKS:
             self.machine.cutoff_opened()
 
     def _follow_state(self, now_ms: int) -> None:

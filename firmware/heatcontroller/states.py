@@ -8,7 +8,8 @@
 #   say      say(run_ms, code, seen, expected): one event, codes as in heatcore.codes
 #
 # A verb gives None when done, or (code, text) when refused. now_ms is uptime, unwrapped. The state
-# machine alone writes inputs.mark and inputs.host_age_ms.
+# machine alone writes inputs.mark and inputs.host_age_ms, and adds to inputs.press, which the
+# drivers write anew before each step.
 
 from heatcore import codes, plan
 from heatcore.command import Command

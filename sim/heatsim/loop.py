@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
-from heatcontroller.app import CUTOFF_SPEAKS_MS
+from heatcontroller.app import CUTOFF_SPEAKS_TICKS
 from heatcontroller.config import Config
 from heatcontroller.states import ARMED, COOLING, RUNNING, TRIPPED, StateMachine
 from heatcore.burst import FULL_DUTY
@@ -241,7 +241,7 @@ class _Outputs:
         self.has_two = True
         self._live = False
         self._ssr_alone = False
-        self._open_ms = 0
+        self._open_ticks = 0
         self._duty = 0
         self._relay = 0
 
@@ -262,8 +262,10 @@ class _Outputs:
         """Renew the lease, or let the rules have their say and then end the run without them."""
         self._cutoff.renew(now_ms, inputs.sensor_mc, inputs.sensor_seq)
         if machine.state != RUNNING or self._cutoff.allows(now_ms):
-            self._open_ms = now_ms
-        elif now_ms - self._open_ms >= CUTOFF_SPEAKS_MS:
+            self._open_ticks = 0
+            return
+        self._open_ticks += 1
+        if self._open_ticks > CUTOFF_SPEAKS_TICKS:
             machine.cutoff_opened()
 
     def follow(self, now_ms: int, inputs: Inputs, machine: StateMachine) -> None:
