@@ -6,7 +6,8 @@ from heatcontroller.states import StateMachine
 from heatcore.loop import ControlLoop
 from heatsim import loop
 from heatwright.documents import load_paste, load_profile, load_source
-from heatwright.planning.nominal import Wanted, plan_for_source
+from heatwright.planning.nominal import plan_for_source
+from heatwright.planning.wanted import Wanted
 from heatwright.running.connect import rig
 from heatwright.running.job import Asked
 

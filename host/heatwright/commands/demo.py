@@ -16,8 +16,8 @@ from heatwright.commands.run import tell_plan
 from heatwright.documents import load_profile, load_source
 from heatwright.judging import picture
 from heatwright.judging.wording import amount
-from heatwright.planning.nominal import Wanted, plan_without_source, tuned
-from heatwright.planning.response import warmed
+from heatwright.planning.nominal import plan_without_source, tuned
+from heatwright.planning.wanted import Wanted
 from heatwright.running.connect import connect
 from heatwright.running.execute import SCHEMA_VERSION, Report, execute, true_board
 from heatwright.running.job import Asked, Job, prepare
@@ -78,9 +78,10 @@ def _left(out: Path) -> Report:
 def _well_tuned(job: Job) -> Job:
     """Gains for this very oven: that the board lags must not look like bad tuning."""
     asked = job.asked
-    warm = warmed(load_source(OVEN).plant_params(), asked.ambient_c, TUNED_AT_C)
+    params = load_source(OVEN).plant_params()
+    gains = tuned(params, asked.ambient_c, TUNED_AT_C, asked.sensor)
     wanted = Wanted(job.paste, load_profile(PROFILE))
-    planned = plan_without_source(wanted, tuned(warm, asked.sensor))
+    planned = plan_without_source(wanted, gains)
     return replace(job, data=planned.plan, plan=read_plan(planned.plan), planned=planned)
 
 

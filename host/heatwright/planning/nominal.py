@@ -1,8 +1,8 @@
-"""A profile and a fitted source make a plan that this source can follow: the nominal planner.
+"""A profile and a fitted source make a plan that this source can follow: the planner.
 
-Everything is tried on the nominal source: shut door before open door, power with headroom before
-full power, the profile's own peak or a lower one. The curve that lies best in the paste's windows
-is taken.
+Power with headroom comes before full power, a shut door before an open one. Each way to heat and to
+end it is guessed along the profile; the best guess is then optimised in the paste's windows and
+the parts' limits. A person's own profile is followed as it is asked for, as near as the source can.
 """
 
 from __future__ import annotations
@@ -13,72 +13,61 @@ from itertools import product
 import numpy as np
 
 from heatcore.limits import SENSOR_MAX_MC
-from heatcore.plan import KNOTS_MAX
 from heatsim.params import PlantParams
-from heatsim.plant import Plant
+from heatsim.physics import State
 from heatwright import sentences
-from heatwright.documents.paste import Paste
-from heatwright.documents.profile import Profile
 from heatwright.errors import EXIT_VERDICT, HeatwrightError
-from heatwright.judging.measures import measure
 from heatwright.judging.windows import Measure
-from heatwright.planning import plan_file
+from heatwright.planning import optimum, plan_file
 from heatwright.planning.course import Course
-from heatwright.planning.response import step_model, warmed
-from heatwright.planning.trajectory import End, Heating, Moment, Trajectory, board_of, finish, heat
-from heatwright.planning.tuning import Floats, Gains, simc
+from heatwright.planning.model import BOARD, Model
+from heatwright.planning.optimum import Shooting, polished
+from heatwright.planning.response import WARMING_DUTY, step_model, warmed
+from heatwright.planning.schedule import Row, gain_rows, row_at
+from heatwright.planning.trajectory import (
+    MOST_HOT_KNOTS,
+    End,
+    Heating,
+    Moment,
+    Trajectory,
+    finish,
+    heat,
+)
+from heatwright.planning.tuning import Gains
+from heatwright.planning.wanted import Wanted
+from heatwright.planning.windows import is_decisive, is_missed, windows_of
 
-# Mains 10 % low leaves 81 % of the power: a plan that uses no more can still be followed.
-HEADROOMS = (0.81, 0.9, 1.0)
-# Where the profile is the paste's own, its peak may lie anywhere here in the paste's window.
-PEAK_SHARES = (0.6, 0.45, 0.3)
+# Mains 10 % low leaves 81 % of the power: a plan that uses no more can still be followed, and one
+# that uses 70 % even on a source that is weaker than its file says.
+HEADROOMS = (0.7, 0.81, 0.9, 1.0)
 # The course runs on above the peak, so that the board gets there at the full rate.
 PUSH_K = 10.0
 # A margin of this share of a window is as good as any more: the source itself varies by less.
 WELL_INSIDE = 0.1
 # A joint that is lost weighs more than one that is only less than it could be.
 FAIL_WEIGHT = 5.0
-# What giving up a step of headroom must gain: less than a window missed, more than a closer fit.
-HEADROOM_COST = 0.1
+# What giving up a step of headroom must gain: a joint, or two windows, but not a closer fit.
+HEADROOM_COST, MISSED_COST = 0.5, 0.3
 # The controller stops above its own limit; a source that varies must stay this far below it.
-SENSOR_ROOM_K = 20.0
+SENSOR_ROOM_K = 10.0
 # Two dead times ahead is as near as a change of duty can be seen whole.
 DEAD_TIMES_AHEAD = 2.0
 HORIZON_S = (15.0, 90.0)
 # A knot every five seconds is finer than any source here can move; slow ones get by with fewer.
-KNOTS_S = (5.0, 8.0, 13.0, 20.0)
-# A source quicker than this would make gains that only follow the sensor's noise.
-QUICKEST_CLOSED_S = 8.0
+FINEST_KNOT_S = 5.0
 
 
 class Infeasible(HeatwrightError):
-    """No plan takes this board on this source to where it must go."""
+    """No plan takes this board on this source to where it must go.
+
+    ``highest_c`` is what the board gets to at most, where that is why.
+    """
 
     exit_code = EXIT_VERDICT
 
-
-@dataclass(frozen=True)
-class Wanted:
-    """What a plan is made of. ``reads`` is the plant's node that the controller's sensor reads."""
-
-    paste: Paste
-    profile: Profile
-    peak_may_move: bool = False
-    reads: str = "sensor"
-    ambient_c: float = 25.0
-    start_c: float | None = None
-
-    @property
-    def peaks_c(self) -> list[float]:
-        """The peaks to choose from, highest first."""
-        if not self.peak_may_move:
-            return [self.profile.peak_c]
-        low_c, high_c = self.paste.window.peak_c
-        return [low_c + share * (high_c - low_c) for share in PEAK_SHARES]
-
-    @property
-    def holds_peak(self) -> bool:
-        return [s.hold_s > 0 for s in self.profile.stages if s.name != "ramp_down"][-1]
+    def __init__(self, text: str, highest_c: float | None = None) -> None:
+        self.highest_c = highest_c
+        super().__init__(text)
 
 
 @dataclass(frozen=True)
@@ -88,44 +77,52 @@ class Planned:
     plan: bytes
     measures: list[Measure]
     trajectory: Trajectory | None = None
+    headroom: float = 1.0
+    rows: tuple[Row, ...] = ()
 
     @property
     def outside(self) -> list[Measure]:
         """The measures that the board misses even on the nominal source."""
-        return [m for m in self.measures if m.margin is not None and m.margin < 0]
+        return [m for m in self.measures if is_missed(m)]
+
+    @property
+    def is_feasible(self) -> bool:
+        """Whether joints come out and nothing is harmed: no decisive window is missed."""
+        return not any(is_missed(m) and is_decisive(m) for m in self.measures)
 
 
 @dataclass(frozen=True)
 class _Candidate:
-    """``bead`` holds the same measures of what a bead on the board would show, if that is read."""
+    """One way to heat and to end it, with the margins of all its windows."""
 
     trajectory: Trajectory
-    measures: list[Measure]
-    bead: list[Measure]
+    shares: dict[optimum.Key, float]
+    shooting: Shooting
     headroom: float
 
     @property
     def score(self) -> float:
         """How well the curve lies in the windows; more room than enough counts for nothing."""
         cost = HEADROOM_COST * HEADROOMS.index(self.headroom)
-        return min(_fit(self.measures), _fit(self.bead)) - cost
+        return sum(_weight(key) * _worth(s) for key, s in self.shares.items()) - cost
 
     @property
     def is_well_inside(self) -> bool:
-        return all(_share(m) >= WELL_INSIDE for m in self.measures + self.bead)
+        return all(s >= WELL_INSIDE for s in self.shares.values())
 
 
 def plan_for_source(params: PlantParams, wanted: Wanted) -> Planned:
     """Make a `track` plan for this source. Raises `Infeasible`."""
-    warm = warmed(params, wanted.ambient_c, sum(wanted.paste.window.soak_c) / 2)
-    horizon_s = float(np.clip(DEAD_TIMES_AHEAD * step_model(warm, "board").dead_s, *HORIZON_S))
-    best = _best(params, wanted, horizon_s)
+    model = Model(params, wanted.ambient_c)
+    best = best_course(model, wanted)
     found = best.trajectory
-    sensor_c = found.board_sensor_c if wanted.reads == "board_sensor" else found.sensor_c
+    sensor_c = found.node(wanted.reads)
     _check_sensor(float(sensor_c.max()))
-    gains = tuned(warm, wanted.reads)
-    data = plan_file.track(found, sensor_c, gains, wanted.profile.name)
-    return Planned(data, best.measures, found)
+    rows = gain_rows(model, found, wanted.reads)
+    gains = [(row.from_s, row.gains) for row in rows]
+    data = plan_file.track(found, sensor_c, gains, wanted.profile.name, _is_lifted(params, found))
+    measures = windows_of(found.fine_s, found.fine, wanted)
+    return Planned(data, measures, found, best.headroom, tuple(rows))
 
 
 def plan_without_source(wanted: Wanted, gains: Gains = plan_file.CAREFUL) -> Planned:
@@ -133,88 +130,104 @@ def plan_without_source(wanted: Wanted, gains: Gains = plan_file.CAREFUL) -> Pla
     return Planned(plan_file.setpoint(wanted.profile, wanted.paste.window.peak_c.high, gains), [])
 
 
-def tuned(warm: Plant, node: str) -> Gains:
-    """Gains for this source where it stands, the sensor at this node of it."""
-    model = step_model(warm, node)
-    return simc(model, max(model.dead_s, QUICKEST_CLOSED_S))
-
-
-def _best(params: PlantParams, wanted: Wanted, horizon_s: float) -> _Candidate:
+def best_course(model: Model, wanted: Wanted) -> _Candidate:
+    """The course that lies best in the windows. Raises `Infeasible`."""
     tried: list[_Candidate] = []
     highest_c = wanted.ambient_c
+    start = wanted.state or model.start(wanted.start_c)
+    horizon_s = _horizon_s(model, wanted)
     for headroom in HEADROOMS:
-        how = Heating(wanted.peaks_c[0], headroom, horizon_s, KNOTS_S[0], wanted.holds_peak)
-        moments, found = _candidates(params, wanted, how)
+        how = Heating(wanted.peaks_c[0], headroom, horizon_s, FINEST_KNOT_S, wanted.holds_peak)
+        moments, guesses = _guesses(model, start, wanted, how)
         highest_c = max(highest_c, *(moment.board_c for moment in moments))
-        tried += found
-        if any(candidate.is_well_inside for candidate in found):
-            break
+        if guesses:
+            tried.append(_improved(max(guesses, key=_rounded_score), wanted))
+            if tried[-1].is_well_inside:
+                break
     if not tried:
-        raise Infeasible(_too_weak(wanted, highest_c))
+        raise Infeasible(_too_weak(wanted, highest_c), highest_c)
+    return max(tried, key=_rounded_score)
+
+
+def _rounded_score(candidate: _Candidate) -> float:
     # of two that are as good the first one stands: shut door before open door
-    return max(tried, key=lambda candidate: round(candidate.score, 6))
+    return round(candidate.score, 6)
 
 
-def _candidates(
-    params: PlantParams, wanted: Wanted, how: Heating
+def _horizon_s(model: Model, wanted: Wanted) -> float:
+    warm = warmed(model, sum(wanted.paste.window.soak_c) / 2)
+    return float(np.clip(DEAD_TIMES_AHEAD * step_model(model, warm, "board").dead_s, *HORIZON_S))
+
+
+def _guesses(
+    model: Model, start: State, wanted: Wanted, how: Heating
 ) -> tuple[list[Moment], list[_Candidate]]:
-    """Heat once, end it in every way there is; with fewer knots where a plan can't hold them."""
-    for knot_s in KNOTS_S:
-        spaced = replace(how, knot_s=knot_s)
-        moments, course = _heated(params, wanted, spaced)
-        ends = [End(peak_c, door) for door, peak_c in product((False, True), wanted.peaks_c)]
-        ways = [finish(moments, course, spaced, end, wanted.paste.above_c) for end in ends]
-        found = [way for way in ways if way is not None]
-        if all(len(way.time_s) <= KNOTS_MAX for way in found):
-            break
-    return moments, [_candidate(way, wanted, how) for way in found]
+    """Heat once, end it in every way there is."""
+    moments, course, spaced = _heated(model, start, wanted, how)
+    found = []
+    for opens_door, peak_c in product((False, True), wanted.peaks_c):
+        end = End(peak_c, opens_door)
+        way = finish(model, moments, course, spaced, end, wanted.paste.above_c)
+        if way is not None:
+            shooting = Shooting(model, start, wanted, opens_door, how.most_duty, way.cut_s)
+            found.append(_candidate(way, shooting, how.headroom))
+    return moments, found
 
 
-def _candidate(way: Trajectory, wanted: Wanted, how: Heating) -> _Candidate:
-    measures = _measures(way, way.board_c, wanted.paste)
-    reads_board = wanted.reads == "board_sensor"
-    # the verdict is judged on the bead, which reads some kelvin beside the board
-    bead = _measures(way, way.board_sensor_c, wanted.paste) if reads_board else measures
-    return _Candidate(way, measures, bead, how.headroom)
+def _candidate(way: Trajectory, shooting: Shooting, headroom: float) -> _Candidate:
+    return _Candidate(way, optimum.shares(way, shooting.wanted), shooting, headroom)
 
 
-def _heated(params: PlantParams, wanted: Wanted, how: Heating) -> tuple[list[Moment], Course]:
-    plant = Plant(params)
-    plant.reset(wanted.ambient_c, wanted.start_c)
+def _improved(guess: _Candidate, wanted: Wanted) -> _Candidate:
+    """The optimum near the guess; a person's own profile stays as it was asked for."""
+    if not wanted.peak_may_move:
+        return guess
+    better = polished(guess.shooting, guess.trajectory)
+    return _candidate(better, guess.shooting, guess.headroom)
+
+
+def _heated(
+    model: Model, start: State, wanted: Wanted, how: Heating
+) -> tuple[list[Moment], Course, Heating]:
+    """Along the profile; with fewer knots where a plan could not hold them."""
     last_c = how.highest_c + (0.0 if how.holds_peak else PUSH_K)
-    course = Course(wanted.profile, board_of(plant), last_c)
-    return heat(plant, course, how), course
+    while True:
+        course = Course(wanted.profile, start[BOARD], last_c)
+        moments = heat(model, start, course, how)
+        if len(moments) <= MOST_HOT_KNOTS:
+            return moments, course, how
+        how = replace(how, knot_s=how.knot_s * len(moments) / MOST_HOT_KNOTS + 0.5)
 
 
-def _measures(found: Trajectory, curve_c: Floats, paste: Paste) -> list[Measure]:
-    time_s = np.arange(0.0, found.time_s[-1], 1.0)
-    return measure(time_s, np.interp(time_s, found.time_s, curve_c), paste)
+def _worth(one: float) -> float:
+    return min(one, WELL_INSIDE) - (MISSED_COST if one < 0 else 0.0)
 
 
-def _fit(measures: list[Measure]) -> float:
-    return sum(min(_share(m), WELL_INSIDE) * _weight(m) for m in measures)
+def _weight(key: optimum.Key) -> float:
+    return FAIL_WEIGHT if key[0] in optimum.DECISIVE_NAMES else 1.0
 
 
-def _share(m: Measure) -> float:
-    """The margin as a share of the window, or of its only end."""
-    if m.margin is None:
-        return WELL_INSIDE
-    ends = [end for end in (m.low, m.high) if end is not None]
-    width = ends[-1] - ends[0] if len(ends) == 2 else abs(ends[0])
-    return m.margin / max(width, 1e-9)
-
-
-def _weight(m: Measure) -> float:
-    return FAIL_WEIGHT if m.status == "fail" else 1.0
+def _is_lifted(params: PlantParams, found: Trajectory) -> bool:
+    """Whether the end is told by temperature: where lifting the board is the only brake."""
+    return found.door_cue_s is not None and params.lift_share > 0.5
 
 
 def _check_sensor(highest_c: float) -> None:
     limit_c = SENSOR_MAX_MC / 1000
     if highest_c > limit_c - SENSOR_ROOM_K:
-        raise Infeasible(sentences.SENSOR_TOO_HOT.format(found_c=highest_c, limit_c=limit_c))
+        text = sentences.SENSOR_TOO_HOT.format(
+            found_c=highest_c, limit_c=limit_c, room_k=SENSOR_ROOM_K
+        )
+        raise Infeasible(text)
 
 
 def _too_weak(wanted: Wanted, highest_c: float) -> str:
     return sentences.OUT_OF_REACH.format(
         highest_c=highest_c, peak_c=min(wanted.peaks_c), paste=wanted.paste.name
     )
+
+
+def tuned(params: PlantParams, ambient_c: float, board_c: float, node: str) -> Gains:
+    """Gains for this source where its board is this warm, the sensor at this node of it."""
+    model = Model(params, ambient_c)
+    return row_at([model], warmed(model, board_c), WARMING_DUTY, node).gains

@@ -23,7 +23,6 @@ from heatwright.records.units import MILLI, duty_from_fraction, mc_from_c, ms_fr
 DUTY_A_MK = 10.0
 # With these the slowest source here stays calm; a quick one is only slower than it could be.
 CAREFUL = Gains(duty_per_k=0.02, integral_s=150.0, derivative_s=15.0)
-DERIVATIVE_FILTER_S = 5.0
 # Above what the plan itself reaches: room for feedback, not for a fault.
 SENSOR_ROOM_K = 25.0
 BOARD_ROOM_K = 15.0
@@ -38,8 +37,27 @@ UNKNOWN_START_C = (0.0, 60.0)
 UNKNOWN_SENSOR_ROOM_K = 40.0
 
 
-def track(found: Trajectory, sensor_c: Floats, gains: Gains, name: str) -> bytes:
-    """A `track` plan: the trajectory, the sensor's course in it, and what must never happen."""
+# Where the clock may stand until the sensor has caught up: a source on weak mains lags behind.
+WAIT_MAX_S, WAITING_STAGES = 60.0, ("soak", "ramp_up")
+# A lag that feedback makes good by itself is not waited for.
+WAIT_SLACK_K, END_SLACK_K = 2.0, 0.5
+# A board that is lifted is lifted on temperature: the clock stands from so long before its time.
+LIFT_LEAD_S = 8.0
+
+
+def track(
+    found: Trajectory,
+    sensor_c: Floats,
+    gains: Sequence[tuple[float, Gains]],
+    name: str,
+    is_lifted: bool = False,
+) -> bytes:
+    """A `track` plan: the trajectory, the sensor's course in it, and what must never happen.
+
+    ``gains`` stand each from its time on. The clock waits for a source that lags, at the end of
+    preheat, of soak and of heating. ``is_lifted``: lifting the board is what ends its heating.
+    """
+    waits = _waits(found, sensor_c, LIFT_LEAD_S if is_lifted else 0.0)
     rise_k_s = float(np.max(np.diff(sensor_c) / np.diff(found.time_s)))
     doc = {
         "law": "track",
@@ -47,16 +65,18 @@ def track(found: Trajectory, sensor_c: Floats, gains: Gains, name: str) -> bytes
         "y_mc": [mc_from_c(c) for c in sensor_c],
         "u": [duty_from_fraction(u) for u in found.duty],
         "b_mc": [mc_from_c(c) for c in found.board_c],
-        "gains": [_gains_row(gains)],
+        "gains": [_gains_row(one, from_s) for from_s, one in gains],
         "stages": _stages(found.starts),
+        "waits": waits,
+        "stretch_ms": ms_from_s(WAIT_MAX_S * len(waits)),
         "limits": _limits(
             float(sensor_c.max()) + SENSOR_ROOM_K,
             float(found.board_c.max()) + BOARD_ROOM_K,
-            float(found.time_s[-1]),
+            float(found.time_s[-1]) + WAIT_MAX_S * len(waits),
             RISE_ROOM * rise_k_s + RISE_ROOM_K_S,
         ),
         "start": _start(sensor_c[0] - START_ROOM_K, sensor_c[0] + START_ROOM_K, REST_S),
-        "door_cue_ms": core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s),
+        "door_cue_ms": _cue_ms(found),
         "host_lost": "continue",
     }
     return _sealed(doc, name)
@@ -74,7 +94,7 @@ def setpoint(profile: Profile, paste_peak_c: float, gains: Gains) -> bytes:
         "y_mc": [mc_from_c(knot.board_c) for knot in knots],
         "u": [],
         "b_mc": [],
-        "gains": [_gains_row(gains)],
+        "gains": [_gains_row(gains, 0.0)],
         "stages": _stages(starts),
         "limits": _limits(
             peak_c + UNKNOWN_SENSOR_ROOM_K, peak_c + BOARD_ROOM_K, profile.duration_s, rate_k_s
@@ -113,15 +133,38 @@ def _plain(name: str) -> str:
     return printable[: fields.NAME_MAX].strip() or "plan"
 
 
-def _gains_row(gains: Gains) -> list[int]:
+def _cue_ms(found: Trajectory) -> int:
+    """A tick after heating ends: while the clock waits for that, nobody is to open the door."""
+    return core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s) + limits.TICK_MS
+
+
+def _waits(found: Trajectory, sensor_c: Floats, lead_s: float) -> list[list[Any]]:
+    """Rows of waits for the sensor to be where it ought to be; none above liquidus but the last."""
+    hold = float(found.duty.max())
+    begins = [at_s for at_s, name in found.starts if name in WAITING_STAGES and at_s > 0]
+    rows = [(at_s, at_s, WAIT_SLACK_K) for at_s in begins if at_s < found.cut_s - lead_s - 1.0]
+    rows.append((found.cut_s - lead_s, found.cut_s, END_SLACK_K))
+    return [
+        [
+            ms_from_s(at_s),
+            "above",
+            mc_from_c(float(np.interp(value_s, found.time_s, sensor_c)) - slack_k),
+            ms_from_s(WAIT_MAX_S),
+            duty_from_fraction(hold),
+        ]
+        for at_s, value_s, slack_k in rows
+    ]
+
+
+def _gains_row(gains: Gains, from_s: float) -> list[int]:
     kp = DUTY_A_MK * gains.duty_per_k
     parts = (kp, kp / gains.integral_s, kp * gains.derivative_s)
     shift = core.SHIFT_MAX
     while shift and max(parts) * (1 << shift) > core.GAIN_MAX:
         shift -= 1
     whole = [clamp(round(part * (1 << shift)), 0, core.GAIN_MAX) for part in parts]
-    filter_s = DERIVATIVE_FILTER_S if gains.derivative_s else 0.0
-    return [0, *whole, shift, ms_from_s(filter_s)]
+    filter_s = gains.filter_s if gains.derivative_s else 0.0
+    return [ms_from_s(from_s), *whole, shift, ms_from_s(filter_s)]
 
 
 def _stages(starts: Sequence[tuple[float, str]]) -> list[list[object]]:

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from heatcore import plan as core
-from heatcore.codes import TRACK
+from heatcore.codes import NOTE_WAIT_PRESS, TRACK
 from heatcore.inputs import Inputs
 from heatcore.limits import TICK_MS
 from heatcore.line import CRC_DIGITS
@@ -211,10 +211,13 @@ def _run(one: _Sound, plan: core.Plan, reads: str, ambient_c: float) -> Iterator
     loop = ControlLoop(plan)
     bead_c = plant.temperatures()[reads]
     given.host_age_ms = 0
+    # somebody is there: unanswered, the plan would end before its hottest part was seen
+    given.press = 0
     for now_ms in range(0, _watched_ms(plan), TICK_MS):
         one.sensor.serve(now_ms, bead_c, ambient_c)
         one.sensor.fill(now_ms, given)
         command = loop.tick(now_ms, given)
+        given.press += command.note == NOTE_WAIT_PRESS
         share = actuator.share(TICK_S, command.duty, command.relay)
         bead_c = plant.step(TICK_S, share, fan=FAN, mains=one.mains.ratio(now_ms / 1000))[reads]
         yield loop.plan_ms, loop.push_mk

@@ -1,27 +1,25 @@
-"""The nominal trajectory: which duty takes this source's board along a profile, by simulation.
+"""The first guess of a trajectory: which duty takes this source's board along a profile.
 
-Heating is planned knot by knot: the next duty is the one that brings the board to the target one
+Heating is guessed knot by knot: the next duty is the one that brings the board to the target one
 horizon ahead, from two simulated looks ahead (predictive control with one coincidence point). The
 end of heating is then searched for backwards, so that the board coasts to the peak asked for.
 """
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
 from heatcore.limits import DUTY_MAX
-from heatsim.plant import Plant
-from heatwright.planning.course import Course
+from heatsim.physics import State
+from heatsim.plant import NODES
+from heatwright.planning.model import BOARD, LARGE, SMALL, Model, last
 from heatwright.planning.tuning import Floats
 
-LOOK_STEP_S = 1.0
-# The controller keeps the fan on from the first tick of a run to its end.
-FAN = 1.0
+COOL_STEP_S = 0.5
 # The effect of duty on the board changes slowly: it is looked up anew every so many knots.
 EFFECT_KNOTS = 6
 EFFECT_DUTY = 0.2
@@ -43,7 +41,21 @@ CUT_RAMP_S = 1.0
 NEAR_K = 1.0
 # A board that has come down this far from its highest point will not rise again.
 PAST_PEAK_K = 2.0
-HALVINGS = 5
+HALVINGS = 6
+# Straight lines of this length are within 0.2 K of any source's course; a plan has room for so many.
+FINE_S, MOST_HOT_KNOTS = 8.0, 60
+
+
+class Target(Protocol):
+    """A moving target for the board: `course.Course`, or one that waits for nobody."""
+
+    time_s: float
+    starts: list[tuple[float, str]]
+
+    @property
+    def done(self) -> bool: ...
+
+    def advance(self, time_s: float, reach_c: float) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -70,34 +82,54 @@ class End(NamedTuple):
 
 @dataclass(frozen=True)
 class Moment:
-    """One knot of the heating part, with a plant that stands at this moment."""
+    """One knot of the heating part, with the state of the source there."""
 
     time_s: float
     duty: float
-    board_c: float
-    plant: Plant
+    state: State
+
+    @property
+    def board_c(self) -> float:
+        return self.state[BOARD]
 
 
 @dataclass(frozen=True)
 class Trajectory:
-    """The plan in the host's units: arrays of one length, a knot each; duty is linear between."""
+    """The plan in the host's units: arrays of one length, a knot each; duty is linear between.
+
+    ``fine_s`` and ``fine`` (rows of `NODES`) are the same course in the simulator's small steps.
+    """
 
     time_s: Floats
     duty: Floats
-    sensor_c: Floats
-    board_sensor_c: Floats
-    board_c: Floats
+    states: Floats
     starts: list[tuple[float, str]]
     door_cue_s: float | None
+    cut_s: float
+    fine_s: Floats
+    fine: Floats
+
+    def node(self, name: str) -> Floats:
+        """One node's temperature at the knots, C."""
+        return self.states[:, NODES.index(name)]
+
+    @property
+    def board_c(self) -> Floats:
+        return self.states[:, BOARD]
+
+    @property
+    def parts_c(self) -> tuple[Floats, Floats]:
+        """Small and large part in small steps, C."""
+        return self.fine[:, SMALL], self.fine[:, LARGE]
 
 
-def heat(plant: Plant, course: Course, how: Heating) -> list[Moment]:
+def heat(model: Model, start: State, course: Target, how: Heating) -> list[Moment]:
     """Heat along the course until the board itself is at its highest, or will get no further."""
-    return list(_heat(plant, course, how))
+    return list(_heat(model, start, course, how))
 
 
-def _heat(plant: Plant, course: Course, how: Heating) -> Iterator[Moment]:
-    now = Moment(0.0, 0.0, board_of(plant), copy.copy(plant))
+def _heat(model: Model, start: State, course: Target, how: Heating) -> Iterator[Moment]:
+    now = Moment(0.0, 0.0, start)
     effect, before_c = 1.0, -273.15
     for number in range(int(LONGEST_S / how.knot_s)):
         yield now
@@ -109,140 +141,157 @@ def _heat(plant: Plant, course: Course, how: Heating) -> Iterator[Moment]:
             if is_full and now.board_c < before_c + STALLED_K:
                 return
             before_c = now.board_c
-            effect = _effect(now, how)
-        now = _next(now, course, how, effect)
+            effect = _effect(model, now, how)
+        now = _next(model, now, course, how, effect)
 
 
-def _next(now: Moment, course: Course, how: Heating, effect: float) -> Moment:
-    held_c = _look(now, now.duty, how)
+def _next(model: Model, now: Moment, course: Target, how: Heating, effect: float) -> Moment:
+    held_c = _look(model, now, now.duty, how)
     reach_c = held_c + effect * (how.most_duty - now.duty)
     ahead_s = now.time_s + how.horizon_s - course.time_s
     target_c = course.advance(max(ahead_s, 0.0), reach_c)
     duty = min(max(now.duty + (target_c - held_c) / effect, 0.0), how.most_duty)
-    moved = copy.copy(now.plant)
-    ramp(moved, now.duty, duty, how.knot_s)
-    return Moment(now.time_s + how.knot_s, duty, board_of(moved), moved)
+    moved = last(model.ramped(now.state, now.duty, duty, how.knot_s))
+    return Moment(now.time_s + how.knot_s, duty, moved)
 
 
-def _effect(now: Moment, how: Heating) -> float:
+def _effect(model: Model, now: Moment, how: Heating) -> float:
     """What one unit of duty more, from the next knot on, does to the board one horizon on, K."""
     up = EFFECT_DUTY if now.duty < 0.5 else -EFFECT_DUTY
-    changed_c = _look(now, now.duty + up, how)
-    return max((changed_c - _look(now, now.duty, how)) / up, 1.0)
+    changed_c = _look(model, now, now.duty + up, how)
+    return max((changed_c - _look(model, now, now.duty, how)) / up, 1.0)
 
 
-def _look(now: Moment, duty: float, how: Heating) -> float:
-    plant = copy.copy(now.plant)
-    ramp(plant, now.duty, duty, how.knot_s)
-    ramp(plant, duty, duty, how.horizon_s - how.knot_s)
-    return board_of(plant)
-
-
-def ramp(plant: Plant, from_duty: float, to_duty: float, time_s: float) -> None:
-    """Run ``plant`` on while duty goes from one value to the other in a straight line."""
-    steps = max(round(time_s / LOOK_STEP_S), 1)
-    for step in range(steps):
-        share = (step + 0.5) / steps
-        plant.step(time_s / steps, from_duty + (to_duty - from_duty) * share, fan=FAN)
-
-
-def board_of(plant: Plant) -> float:
-    """The board's temperature now, C."""
-    return plant.temperatures()["board"]
+def _look(model: Model, now: Moment, duty: float, how: Heating) -> float:
+    at_knot = last(model.ramped(now.state, now.duty, duty, how.knot_s))
+    held_s = how.horizon_s - how.knot_s
+    return last(model.ramped(at_knot, duty, duty, held_s))[BOARD] if held_s > 0 else at_knot[BOARD]
 
 
 def finish(
-    moments: list[Moment], course: Course, how: Heating, end: End, liquidus_c: float
+    model: Model,
+    moments: list[Moment],
+    course: Target,
+    how: Heating,
+    end: End,
+    liquidus_c: float,
 ) -> Trajectory | None:
     """Heating up to the right moment, then cooling; None where the peak was never reached."""
     if moments[-1].board_c < end.peak_c - NEAR_K:
         return None
-    cut = moments[-1] if how.holds_peak else _cut(moments, end)
+    cut = moments[-1] if how.holds_peak else _cut(model, moments, end)
     kept = [m for m in moments if m.time_s < cut.time_s - CUT_RAMP_S / 2] + [cut]
-    hot = [_row(m.time_s, m.duty, m.plant.temperatures()) for m in kept]
-    cold = [_row(cut.time_s + s["time_s"], 0.0, s) for s in _cooling(cut, end, liquidus_c)]
-    time_s, duty, sensor_c, board_sensor_c, board_c = np.array(hot + _thinned(cold)).T
+    time_s = np.array([m.time_s for m in kept])
+    duty = np.array([m.duty for m in kept])
     starts = [start for start in course.starts if start[0] < cut.time_s]
+    return flown(model, kept[0].state, time_s, duty, end.opens_door, liquidus_c, starts)
+
+
+def flown(
+    model: Model,
+    start: State,
+    time_s: Floats,
+    duty: Floats,
+    opens_door: bool,
+    liquidus_c: float,
+    starts: list[tuple[float, str]],
+) -> Trajectory:
+    """These knots of duty run on the source, and the cooling after the last of them."""
+    hot_s, hot = heated(model, start, time_s, duty)
+    cold = cooled(model, last(hot), float(duty[-1]), opens_door)
+    board_c, cut_s = cold[:, BOARD], float(time_s[-1])
+    cold_s = cut_s + COOL_STEP_S * np.arange(len(cold))
+    kept = _until_cool(board_c, liquidus_c)
+    fine_s = np.concatenate([hot_s, cold_s[1:kept]])
+    fine = np.concatenate([hot, cold[1:kept]])
+    hot_knots_s = _finer(time_s)
+    knots_s = np.concatenate([hot_knots_s, cut_s + _cooling_knots(kept)])
+    hot_duty = np.interp(hot_knots_s, time_s, duty)
     return Trajectory(
-        time_s=time_s,
-        duty=duty,
-        sensor_c=sensor_c,
-        board_sensor_c=board_sensor_c,
-        board_c=board_c,
-        starts=[*starts, (float(time_s[np.argmax(board_c)]), "ramp_down")],
-        door_cue_s=cut.time_s if end.opens_door else None,
+        time_s=knots_s,
+        duty=np.concatenate([hot_duty, np.zeros(len(knots_s) - len(hot_duty))]),
+        states=np.stack([np.interp(knots_s, fine_s, column) for column in fine.T], axis=1),
+        starts=[*starts, (float(fine_s[np.argmax(fine[:, BOARD])]), "ramp_down")],
+        door_cue_s=cut_s if opens_door else None,
+        cut_s=cut_s,
+        fine_s=fine_s,
+        fine=fine,
     )
 
 
-def _cut(moments: list[Moment], end: End) -> Moment:
+def heated(model: Model, start: State, time_s: Floats, duty: Floats) -> tuple[Floats, Floats]:
+    """Times and states of the heating part, in even steps as near to half a second as go in."""
+    steps = max(round(float(time_s[-1]) / COOL_STEP_S), 1)
+    step_s = float(time_s[-1]) / steps
+    middles = step_s * (np.arange(steps) + 0.5)
+    states = model.run(start, np.interp(middles, time_s, duty), 0.0, step_s)
+    return step_s * np.arange(steps + 1), states
+
+
+def cooled(model: Model, state: State, duty: float, opens_door: bool) -> Floats:
+    """States every `COOL_STEP_S` after heating ends, the door opened by a person if asked for."""
+    since_s = COOL_STEP_S * (np.arange(int(LONGEST_COOLING_S / COOL_STEP_S)) + 0.5)
+    fading = duty * np.clip(1.0 - since_s / CUT_RAMP_S, 0.0, 1.0)
+    door = (since_s > DOOR_DELAY_S).astype(np.float64) * opens_door
+    return model.run(state, fading, door, COOL_STEP_S)
+
+
+def _finer(time_s: Floats) -> Floats:
+    """Knots between those of duty: the sensor's course bends between them."""
+    pieces = max(round(float(np.max(np.diff(time_s))) / FINE_S), 1)
+    while pieces > 1 and pieces * (len(time_s) - 1) >= MOST_HOT_KNOTS:
+        pieces -= 1
+    at = np.arange(pieces * (len(time_s) - 1) + 1) / pieces
+    return np.interp(at, np.arange(len(time_s)), time_s)
+
+
+def _until_cool(board_c: Floats, liquidus_c: float) -> int:
+    """How many rows until the board is past its peak and well below liquidus."""
+    highest_c = np.maximum.accumulate(board_c)
+    is_cool = board_c < np.minimum(liquidus_c - COOL_BELOW_LIQUIDUS_K, highest_c - PAST_PEAK_K)
+    return int(np.argmax(is_cool)) + 1 if is_cool.any() else len(board_c)
+
+
+def _cooling_knots(rows: int) -> Floats:
+    """Cooling moves fast at first, when heat ends and the door opens, and slowly later."""
+    end_s = COOL_STEP_S * (rows - 1)
+    knots = [*range(1, 7), *range(9, 19, 3), *range(24, 61, 6), *range(75, 600, 15)]
+    return np.array([float(s) for s in knots if s < end_s - 1.0] + [end_s])
+
+
+def _cut(model: Model, moments: list[Moment], end: End) -> Moment:
     """The moment to end heating at, so that the board's highest point is the peak asked for."""
     low, high = 0, len(moments) - 1
     while high - low > 1:
         middle = (low + high) // 2
-        if _coasts_to(moments[middle], end) < end.peak_c:
+        if _coasts_to(model, moments[middle], end) < end.peak_c:
             low = middle
         else:
             high = middle
-    return _between(moments[low], moments[high], end)
+    return _between(model, moments[low], moments[high], end)
 
 
-def _between(before: Moment, after: Moment, end: End) -> Moment:
+def _between(model: Model, before: Moment, after: Moment, end: End) -> Moment:
     """Halve the step between two knots: the peak comes out within a tenth of a kelvin."""
     best = before
     low_s, high_s = 0.0, after.time_s - before.time_s
     for _ in range(HALVINGS):
         middle_s = (low_s + high_s) / 2
-        best = _part_way(before, after, middle_s)
-        if _coasts_to(best, end) < end.peak_c:
+        best = _part_way(model, before, after, middle_s)
+        if _coasts_to(model, best, end) < end.peak_c:
             low_s = middle_s
         else:
             high_s = middle_s
     return best
 
 
-def _part_way(before: Moment, after: Moment, time_s: float) -> Moment:
+def _part_way(model: Model, before: Moment, after: Moment, time_s: float) -> Moment:
     share = time_s / (after.time_s - before.time_s)
     duty = before.duty + (after.duty - before.duty) * share
-    plant = copy.copy(before.plant)
-    ramp(plant, before.duty, duty, time_s)
-    return Moment(before.time_s + time_s, duty, board_of(plant), plant)
+    moved = last(model.ramped(before.state, before.duty, duty, time_s))
+    return Moment(before.time_s + time_s, duty, moved)
 
 
-def _coasts_to(moment: Moment, end: End) -> float:
+def _coasts_to(model: Model, moment: Moment, end: End) -> float:
     """The highest board temperature if heating ends at this moment."""
-    highest_c = moment.board_c
-    for step in _coast(moment, end):
-        highest_c = max(highest_c, step["board"])
-        if step["board"] < highest_c - PAST_PEAK_K:
-            break
-    return highest_c
-
-
-def _coast(moment: Moment, end: End) -> Iterator[dict[str, float]]:
-    """Every second's temperatures after heating ends, the door opened by a person if asked for."""
-    plant = copy.copy(moment.plant)
-    for second in range(int(LONGEST_COOLING_S)):
-        door = float(end.opens_door and second >= DOOR_DELAY_S)
-        duty = moment.duty / 2 if second < CUT_RAMP_S else 0.0
-        yield {**plant.step(LOOK_STEP_S, duty, door, FAN), "time_s": second + 1.0}
-
-
-def _cooling(cut: Moment, end: End, liquidus_c: float) -> Iterator[dict[str, float]]:
-    """Until the board is past its peak and well below liquidus."""
-    highest_c = cut.board_c
-    for step in _coast(cut, end):
-        yield step
-        highest_c = max(highest_c, step["board"])
-        if step["board"] < min(liquidus_c - COOL_BELOW_LIQUIDUS_K, highest_c - PAST_PEAK_K):
-            return
-
-
-def _thinned(rows: list[list[float]]) -> list[list[float]]:
-    """Cooling moves fast at first, when heat ends and the door opens, and slowly later."""
-    kept = [*range(6), *range(6, 18, 3), *range(18, 60, 6), *range(60, len(rows), 15)]
-    return [rows[at] for at in sorted({*kept, len(rows) - 1}) if at < len(rows)]
-
-
-def _row(time_s: float, duty: float, temperatures: dict[str, float]) -> list[float]:
-    nodes = ("sensor", "board_sensor", "board")
-    return [time_s, duty, *(temperatures[node] for node in nodes)]
+    return float(cooled(model, moment.state, moment.duty, end.opens_door)[:, BOARD].max())

@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+# The derivative's filter: a tenth is Skogestad's, more keeps a sensor's noise off the heater.
+DERIVATIVE_SHARE, LEAST_FILTER_S = 0.2, 1.0
 
 
 @dataclass(frozen=True)
@@ -30,11 +32,15 @@ class FirstOrder:
 
 @dataclass(frozen=True)
 class Gains:
-    """An ideal-form PID: duty per K, integral and derivative time in s (0: no derivative)."""
+    """An ideal-form PID: duty per K, integral and derivative time in s (0: no derivative).
+
+    ``filter_s`` is the lag of the derivative's filter.
+    """
 
     duty_per_k: float
     integral_s: float
     derivative_s: float = 0.0
+    filter_s: float = 5.0
 
 
 def simc(model: FirstOrder, closed_s: float | None = None) -> Gains:
@@ -46,6 +52,35 @@ def simc(model: FirstOrder, closed_s: float | None = None) -> Gains:
     return Gains(
         duty_per_k=model.time_s / (model.gain_k * wait_s),
         integral_s=min(model.time_s, 4 * wait_s),
+    )
+
+
+@dataclass(frozen=True)
+class SecondOrder:
+    """K e^(-Ls) / ((T1 s + 1)(T2 s + 1)), T1 the longer; gain in K per unit of duty, times in s."""
+
+    gain_k: float
+    time_s: float
+    second_s: float
+    dead_s: float
+
+
+def simc_pid(model: SecondOrder, closed_s: float) -> Gains:
+    """PID gains for a closed-loop time constant of ``closed_s``, in the ideal form.
+
+    The rules give the series form; (Ti, Td) in series is (Ti + Td, Ti Td / (Ti + Td)) in the
+    ideal one, its gain larger by 1 + Td / Ti.
+    """
+    wait_s = closed_s + model.dead_s
+    series_k = model.time_s / (model.gain_k * wait_s)
+    integral_s = min(model.time_s, 4 * wait_s)
+    both_s = integral_s + model.second_s
+    derivative_s = integral_s * model.second_s / both_s
+    return Gains(
+        series_k * both_s / integral_s,
+        both_s,
+        derivative_s,
+        max(DERIVATIVE_SHARE * derivative_s, LEAST_FILTER_S),
     )
 
 

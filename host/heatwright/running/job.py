@@ -27,8 +27,9 @@ from heatwright.documents.checks import refuse_lead
 from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
 from heatwright.planning.attendance import attended, may_run_alone
-from heatwright.planning.nominal import Planned, Wanted, plan_for_source, plan_without_source
+from heatwright.planning.nominal import Planned, plan_for_source, plan_without_source
 from heatwright.planning.residual import residual_limits
+from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
 from heatwright.running.named_faults import SIMULATED, named_faults
 

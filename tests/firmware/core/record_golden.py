@@ -16,7 +16,8 @@ from heatsim.actuator import Actuator
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright.documents import load_paste, load_profile, load_source
-from heatwright.planning.nominal import Wanted, plan_for_source
+from heatwright.planning.nominal import plan_for_source
+from heatwright.planning.wanted import Wanted
 
 GOLDEN = Path("tests/core/golden.txt")
 FIELDS = ("sensor_mc", "sensor_status", "sensor_seq", "sensor_age_ms", "mark", "press")

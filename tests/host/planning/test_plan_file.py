@@ -10,16 +10,22 @@ from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Gains
 
 
+TIME_S = np.array([0.0, 100.0, 200.0, 300.0])
+BOARD_C = np.array([25.0, 120.0, 240.0, 150.0])
+SENSOR_C = np.array([25.0, 150.0, 260.0, 120.0])
+
+
 def trajectory(**changes):
-    time_s = np.array([0.0, 100.0, 200.0, 300.0])
+    states = np.tile(BOARD_C[:, None], (1, 9))
     values = {
-        "time_s": time_s,
+        "time_s": TIME_S,
         "duty": np.array([0.5, 0.8, 0.98, 0.0]),
-        "sensor_c": np.array([25.0, 150.0, 260.0, 120.0]),
-        "board_sensor_c": np.array([25.0, 119.0, 239.0, 150.0]),
-        "board_c": np.array([25.0, 120.0, 240.0, 150.0]),
+        "states": states,
         "starts": [(0.0, "preheat"), (100.0, "soak"), (200.0, "ramp_down")],
         "door_cue_s": 200.0,
+        "cut_s": 200.0,
+        "fine_s": TIME_S,
+        "fine": states,
     }
     return Trajectory(**(values | changes))
 
@@ -27,9 +33,10 @@ def trajectory(**changes):
 GAINS = Gains(0.02, 100.0)
 
 
-def made(gains=GAINS, name="bat-call logger", **changes):
+def made(gains=GAINS, name="bat-call logger", sensor_c=SENSOR_C, is_lifted=False, **changes):
+    rows = gains if isinstance(gains, list) else [(0.0, gains)]
     found = trajectory(**changes)
-    return core.read(plan_file.track(found, found.sensor_c, gains, name))
+    return core.read(plan_file.track(found, sensor_c, rows, name, is_lifted))
 
 
 def test_values_arrive_in_the_controllers_units():
@@ -38,7 +45,7 @@ def test_values_arrive_in_the_controllers_units():
     assert plan.y_mc.tolist() == [25_000, 150_000, 260_000, 120_000]
     assert plan.b_mc.tolist() == [25_000, 120_000, 240_000, 150_000]
     assert plan.u.tolist() == [5_000, 8_000, 9_800, 0]
-    assert plan.door_cue_ms == 200_000
+    assert plan.door_cue_ms == 200_250
     assert plan.name == "bat-call logger"
 
 
@@ -52,6 +59,26 @@ def test_gains_survive_the_rounding(gains):
     assert kp == pytest.approx(scale, rel=0.01)
     assert ki == pytest.approx(scale / gains.integral_s, rel=0.1, abs=0.6)
     assert kd == pytest.approx(scale * gains.derivative_s, rel=0.01)
+
+
+def test_each_row_of_gains_stands_from_its_own_time():
+    rows = made([(0.0, GAINS), (80.0, Gains(0.04, 50.0))]).gains
+    assert [rows[0], rows[core.GAINS_WIDTH]] == [0, 80_000]
+    assert rows[core.GAINS_WIDTH + 1] == pytest.approx(2 * rows[1], abs=1)
+
+
+def test_the_clock_waits_for_a_source_that_lags_at_the_end_of_preheat_and_of_heating():
+    plan = made()
+    rows = [plan.waits[i : i + 5].tolist() for i in range(0, len(plan.waits), 5)]
+    # 2 K of lag at soak are left to feedback, half a kelvin at the end of heating
+    assert rows == [[100_000, 2, 148_000, 60_000, 9_800], [200_000, 2, 259_500, 60_000, 9_800]]
+    assert plan.stretch_ms == 120_000
+    assert plan.door_cue_ms > rows[-1][0], "nobody opens the door while heating is waited for"
+
+
+def test_a_board_that_is_lifted_is_lifted_on_temperature():
+    at_ms, kind, value_mc, *_ = made(is_lifted=True).waits[-5:]
+    assert (at_ms, kind, value_mc) == (192_000, 2, 259_500)
 
 
 def test_no_door_no_cue():

@@ -1,0 +1,108 @@
+"""Gains along the trajectory: SIMC at several moments of the heating, each a row of the plan.
+
+At each moment the source is linearised where it stands. Two lags and a dead time are fitted to that,
+SIMC makes a PID of them, and its one knob, the closed loop's time constant, is turned up only as
+far as the loop stays calm on every source that the uncertainty allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import Any
+
+import numpy as np
+
+from heatsim import seeds
+from heatsim.params import PlantParams
+from heatsim.physics import State
+from heatwright.planning.margins import FREQUENCIES, LOOP_DELAY_S, Margins, margins, open_loop
+from heatwright.planning.model import Model, last
+from heatwright.planning.response import Linear, linearised
+from heatwright.planning.trajectory import Trajectory
+from heatwright.planning.tuning import Gains, SecondOrder, simc_pid
+
+ROWS = 4
+# No loop on any source of the uncertainty may amplify more than this: gain margin 2.4, phase 35.
+MS_MAX = 1.7
+# Tried from the quickest on; a sensor's noise bounds what is of use.
+CLOSED_S = np.geomspace(4.0, 120.0, 18).tolist()
+# How much a kelvin of noise may move the duty.
+DUTY_PER_K_MAX = 0.5
+DRAWS = 6
+# The fit minds the frequencies at which loops live: from an eighth of a turn to well past a half.
+FITTED_PHASE = (-0.9, -3.6)
+
+
+@dataclass(frozen=True)
+class Row:
+    """Gains from a moment on, how the loop with them stands, and at worst on any source."""
+
+    from_s: float
+    gains: Gains
+    margins: Margins
+    worst_ms: float
+
+
+def gain_rows(
+    model: Model, found: Trajectory, node: str, spread: float = seeds.KIND_SPREAD
+) -> list[Row]:
+    """A row for each stretch of the heating, the sensor at this node."""
+    edges_s = np.linspace(0.0, found.cut_s, ROWS + 1)
+    others = [Model(one, model.ambient_c) for one in _drawn(model.params, spread)]
+    rows = []
+    for begin, end in zip(edges_s[:-1], edges_s[1:], strict=True):
+        middle_s = (begin + end) / 2
+        state = last(found.fine[: int(np.searchsorted(found.fine_s, middle_s)) + 1])
+        duty = float(np.interp(middle_s, found.time_s, found.duty))
+        rows.append(row_at([model, *others], state, duty, node, float(begin)))
+    return rows
+
+
+def _drawn(params: PlantParams, spread: float) -> list[PlantParams]:
+    return [seeds.variation(params, spread, Random(f"tuning {n}")) for n in range(DRAWS)]
+
+
+def row_at(
+    models: Sequence[Model], state: State, duty: float, node: str, from_s: float = 0.0
+) -> Row:
+    """Gains for the first of these sources, calm on all of them, where it stands."""
+    linear = [linearised(one, state, duty, node) for one in models]
+    fitted = second_order(linear[0])
+    loops = [_loops(linear, simc_pid(fitted, closed_s)) for closed_s in CLOSED_S]
+    calm = next((row for row in loops if _is_calm(row)), loops[-1])
+    gains, found = calm
+    return Row(from_s, gains, found[0], max(one.ms for one in found))
+
+
+def _loops(linear: Sequence[Linear], gains: Gains) -> tuple[Gains, list[Margins]]:
+    return gains, [margins(open_loop(one, gains)) for one in linear]
+
+
+def _is_calm(row: tuple[Gains, list[Margins]]) -> bool:
+    gains, found = row
+    noisy = gains.duty_per_k * (1.0 + gains.derivative_s / max(gains.filter_s, 1e-9))
+    return noisy <= DUTY_PER_K_MAX and all(one.ms <= MS_MAX and one.phase_deg > 0 for one in found)
+
+
+def second_order(linear: Linear) -> SecondOrder:
+    """Two lags and a dead time with nearly the same frequency response."""
+    from scipy.optimize import least_squares
+
+    response = linear.at(FREQUENCIES) * np.exp(-1j * FREQUENCIES * LOOP_DELAY_S)
+    phase = np.unwrap(np.angle(response))
+    band = (phase < FITTED_PHASE[0]) & (phase > FITTED_PHASE[1])
+    s, wanted = 1j * FREQUENCIES[band], np.log(np.abs(response[band])) + 1j * phase[band]
+
+    def off(logs: Any) -> Any:
+        gain, time_s, second_s, dead_s = np.exp(logs)
+        # logarithms of each factor, so that no turn of the phase is lost
+        found = np.log(gain) - np.log(1 + time_s * s) - np.log(1 + second_s * s) - dead_s * s
+        return np.concatenate([(found - wanted).real, (found - wanted).imag])
+
+    first = np.log([max(abs(response[0]), 1.0), 200.0, 20.0, 3.0])
+    low, high = np.log([1.0, 5.0, 0.1, 0.05]), np.log([1e6, 1e5, 400.0, 120.0])
+    x = np.exp(least_squares(off, np.clip(first, low, high), bounds=(low, high)).x)
+    gain, one_s, other_s, dead_s = x.tolist()
+    return SecondOrder(gain, max(one_s, other_s), min(one_s, other_s), dead_s)

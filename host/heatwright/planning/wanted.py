@@ -1,0 +1,44 @@
+"""What a plan is asked for: paste, parts, profile, where the sensor sits, how warm things are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from heatsim.physics import State
+from heatwright.documents.bench import Fitted
+from heatwright.documents.paste import Paste
+from heatwright.documents.profile import Profile
+
+# Where the profile is the paste's own, its peak may lie anywhere here in the paste's window.
+PEAK_SHARES = (0.6, 0.45, 0.3)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a plan is made of. ``reads`` is the plant's node that the controller's sensor reads.
+
+    ``state`` is the whole source as it stands now, where it is still warm and that is known;
+    ``start_c`` a source of one temperature with a cold board in it. ``start_room_k`` is how far
+    the sensor may be from the plan's first value at the start.
+    """
+
+    paste: Paste
+    profile: Profile
+    peak_may_move: bool = False
+    reads: str = "sensor"
+    ambient_c: float = 25.0
+    start_c: float | None = None
+    state: State | None = None
+    fitted: tuple[Fitted, ...] = ()
+
+    @property
+    def peaks_c(self) -> list[float]:
+        """The peaks to choose from, highest first."""
+        if not self.peak_may_move:
+            return [self.profile.peak_c]
+        low_c, high_c = self.paste.window.peak_c
+        return [low_c + share * (high_c - low_c) for share in PEAK_SHARES]
+
+    @property
+    def holds_peak(self) -> bool:
+        return [s.hold_s > 0 for s in self.profile.stages if s.name != "ramp_down"][-1]
