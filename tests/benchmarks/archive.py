@@ -56,12 +56,7 @@ def _archive(root: Path) -> list[Row]:
     return [
         (f"archive, index of {RUNS} runs made anew", anew, "s", "printed"),
         (f"archive, {RUNS} runs listed", _seconds(kept.runs), "s", "<= 0.3"),
-        (
-            "archive, listed by verdict",
-            _seconds(lambda: kept.runs(Filter(verdict="warn"))),
-            "s",
-            "",
-        ),
+        ("archive, listed by verdict", _seconds(lambda: kept.runs(WARNED)), "s", "printed"),
         ("archive, listed, cold process", cold, "s", "printed"),
     ]
 
