@@ -213,7 +213,10 @@ def _run(one: _Sound, plan: core.Plan, reads: str, ambient_c: float) -> Iterator
     given.host_age_ms = 0
     # somebody is there: unanswered, the plan would end before its hottest part was seen
     given.press = 0
-    for now_ms in range(0, _watched_ms(plan), TICK_MS):
+    now_ms = -TICK_MS
+    # the plan's clock stands still where it waits for a slow source
+    while loop.plan_ms < _watched_ms(plan) and not loop.ended:
+        now_ms += TICK_MS
         one.sensor.serve(now_ms, bead_c, ambient_c)
         one.sensor.fill(now_ms, given)
         command = loop.tick(now_ms, given)
