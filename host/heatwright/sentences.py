@@ -1031,7 +1031,7 @@ RUN_EVENTS = {
 }
 OPEN_THE_DOOR = "Open the door now (on a hot plate or sand: lift the board)."
 RUN_NOTES = {
-    "wait_mark": "Watch the paste: m and Enter when it turns bright.",
+    "wait_mark": "Melted? m and Enter: melted. n and Enter: not yet, and it holds 90 s at most.",
     "wait_press": "Waiting for the start button at the controller.",
     "wait_above": "Waiting for the temperature.",
     "no_reading": "The sensor gives no sound reading.",

@@ -52,7 +52,7 @@ class Size:
 
 
 WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000, chips=2)
-QUICK = Size(seeds=1, every_moment=2, fresh_runs=100, chips=1)
+QUICK = Size(seeds=1, every_moment=3, fresh_runs=60, chips=1)
 
 
 @dataclass(frozen=True)
