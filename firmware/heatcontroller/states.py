@@ -11,16 +11,16 @@
 # machine alone writes inputs.mark and inputs.host_age_ms, and adds to inputs.press, which the
 # drivers write anew before each step.
 
-from heatcore import codes, plan
+from heatcore import codes
 from heatcore.command import Command
 from heatcore.heat_rules import rise_allowed_mk
 from heatcore.inputs import NONE, Inputs
 from heatcore.limits import RISE_OFF_LOOSE_MK, RISE_OFF_MK, TICK_MS
-from heatcore.loop import ControlLoop
 from heatcore.patience import Patience
+from heatcore.plan import BOARD_MAX, REST_MAX_S, RISE_MAX, RUN_MAX, SENSOR_MAX
 from heatcore.reading import Reading
 
-from . import start_window
+from . import on_demand, start_window
 from .off_proof import OffProof, has_current
 from .proof import OutputProof
 from .rest_watch import RestWatch
@@ -251,26 +251,31 @@ class StateMachine:
         return refused
 
     def _load(self, plan_id: str) -> tuple | None:
+        refused = self._read_plan(plan_id)
+        if refused:
+            return refused
+        self._tighten(self.plan.limits)
+        # The plan's text is let go by now: what drives the run needs the room.
+        self._loop = on_demand.control_loop(self.plan)
+        return start_window.limits_refusal(self.plan)
+
+    def _read_plan(self, plan_id: str) -> tuple | None:
         data = self.store.plan(plan_id)
         if data is None:
             return ("no_plan", "no such plan is kept here")
-        try:
-            found = plan.read(data)
-        except plan.PlanError as error:
-            return ("bad_plan", str(error))
-        if found.id != plan_id:
+        self.plan, trouble = on_demand.read_plan(data)
+        if self.plan is None:
+            return ("bad_plan", trouble)
+        if self.plan.id != plan_id:
             return ("bad_plan", "the plan kept here has another id: send it again")
-        self._tighten(found.limits)
-        self.plan = found
-        self._loop = ControlLoop(found)
-        return start_window.limits_refusal(found)
+        return None
 
     def _tighten(self, limits) -> None:
         config = self.config
-        limits[plan.SENSOR_MAX] = min(limits[plan.SENSOR_MAX], config.sensor_max_mc)
-        limits[plan.BOARD_MAX] = min(limits[plan.BOARD_MAX], config.board_max_mc)
-        limits[plan.RUN_MAX] = min(limits[plan.RUN_MAX], config.run_max_ms)
-        limits[plan.RISE_MAX] = min(limits[plan.RISE_MAX], config.rise_max_mk_s)
+        limits[SENSOR_MAX] = min(limits[SENSOR_MAX], config.sensor_max_mc)
+        limits[BOARD_MAX] = min(limits[BOARD_MAX], config.board_max_mc)
+        limits[RUN_MAX] = min(limits[RUN_MAX], config.run_max_ms)
+        limits[RISE_MAX] = min(limits[RISE_MAX], config.rise_max_mk_s)
 
     def _window_refusal(self, now_ms: int) -> tuple | None:
         fall = self._off.fall_mk(self._inputs.sensor_mc)
@@ -278,7 +283,7 @@ class StateMachine:
 
     def _rested_s(self, now_ms: int) -> int:
         if not self._rests:
-            return plan.REST_MAX_S
+            return REST_MAX_S
         return (now_ms - self._hot_ms) // 1000
 
     def start(self, now_ms: int) -> tuple | None:
@@ -392,7 +397,7 @@ class StateMachine:
 
     def _tick_cooling(self, now_ms: int, inputs) -> None:
         self.run_ms = now_ms - self._start_ms
-        limit_mc = self.plan.limits[plan.SENSOR_MAX]
+        limit_mc = self.plan.limits[SENSOR_MAX]
         reading = self._reading
         reading.take(TICK_MS, inputs)
         if not self._blind.holds(reading.fault == 0, TICK_MS):

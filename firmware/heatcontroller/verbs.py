@@ -2,8 +2,10 @@
 # A verb that acts names what it acts on, so that no chance frame hits it: arm and start the plan's
 # id, clear the trip's name.
 
-from heatcore import codes, plan
+from heatcore import codes
+from heatcore.plan import BYTES_MAX
 
+from . import on_demand
 from .states import ARMED, COUNTDOWN_MS, IDLE, RUNNING, SERVICE, STATES, TRIPPED
 from .store import good_id
 
@@ -110,8 +112,8 @@ class Verbs:
         if len(words) != 3 or not _all(words, int, 2) or type(words[2]) is not str:
             return BAD
         offset, total, piece = words[0], words[1], words[2].encode()
-        if not 0 <= offset < total <= plan.BYTES_MAX or not 0 < len(piece) <= total - offset:
-            return ("bad_size", "a plan has at most {} bytes".format(plan.BYTES_MAX))
+        if not 0 <= offset < total <= BYTES_MAX or not 0 < len(piece) <= total - offset:
+            return ("bad_size", "a plan has at most {} bytes".format(BYTES_MAX))
         if offset not in (0, self._have):
             return ("gap", "send the piece at {}".format(self._have))
         if not self._store.take_piece(offset, piece):
@@ -121,10 +123,9 @@ class Verbs:
 
     def _keep_plan(self, total: int) -> list | tuple:
         self._have = 0
-        try:
-            found = plan.read(self._store.incoming())
-        except plan.PlanError as error:
-            return ("bad_plan", str(error)[:120])
+        found, trouble = on_demand.read_plan(self._store.incoming())
+        if found is None:
+            return ("bad_plan", trouble[:120])
         if not self._store.keep_incoming(found.id):
             return NOT_KEPT
         return [total, found.id]
@@ -213,10 +214,8 @@ def _all(words: list, kind: type, count: int) -> bool:
 
 
 def _name(data: bytes) -> str:
-    try:
-        return plan.read(data).name
-    except plan.PlanError:
-        return "damaged"
+    found, _ = on_demand.read_plan(data)
+    return "damaged" if found is None else found.name
 
 
 def _printable(piece: bytes) -> str:

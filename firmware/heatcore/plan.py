@@ -30,6 +30,7 @@ from heatcore.limits import (
     TICK_MS,
 )
 from heatcore.line import CRC_DIGITS, checksum
+from heatcore.tables import Plan as Plan
 
 VERSION = 1
 BYTES_MAX = 4096  # with the CRC: one block of a controller's file system
@@ -97,31 +98,30 @@ WARN_MK = 6
 TRIP_MK = 7
 
 
-class Plan:
-    """Rows lie flat in their arrays: row i of `gains` starts at i * GAINS_WIDTH."""
-
-    def __init__(self, doc: dict[str, object]) -> None:
-        check_keys(doc, KEYS, "plan")
-        number(doc["plan"], (VERSION, VERSION), "plan")
-        number(doc["tick_ms"], (TICK_MS, TICK_MS), "tick_ms")
-        self.name = plain_text(doc["name"], "name")
-        self.id = _id(doc["id"])
-        self.law = word(doc["law"], LAWS, "law")
-        self.t_ms = numbers(doc["t_ms"], MS, "t_ms", KNOTS_MAX)
-        self.y_mc = numbers(doc["y_mc"], TEMPERATURE, "y_mc", KNOTS_MAX)
-        self.u = numbers(doc["u"], DUTY, "u", KNOTS_MAX)
-        self.b_mc = numbers(doc["b_mc"], TEMPERATURE, "b_mc", KNOTS_MAX)
-        self.gains = rows(doc["gains"], GAINS_ROW, (), "gains")
-        self.stages = rows(doc["stages"], STAGES_ROW, STAGES, "stages")
-        self.waits = rows(doc["waits"], WAITS_ROW, WAITS, "waits")
-        self.stretch_ms = number(doc["stretch_ms"], MS, "stretch_ms")
-        self.limits = named(doc["limits"], LIMITS, LIMITS_ROW, "limits")
-        self.deviation = rows(doc["deviation"], DEVIATION_ROW, (), "deviation")
-        self.start = named(doc["start"], START, START_ROW, "start")
-        self.door_cue_ms = number(doc["door_cue_ms"], (NO_CUE, RUN_MAX_MS), "door_cue_ms")
-        self.host_lost = word(doc["host_lost"], HOST_LOST, "host_lost")
-        self.tables = (self.t_ms, self.y_mc, self.u, self.gains, self.waits, self.limits)
-        _check_whole(self)
+def _filled(doc: dict[str, object]) -> Plan:
+    plan = Plan()
+    check_keys(doc, KEYS, "plan")
+    number(doc["plan"], (VERSION, VERSION), "plan")
+    number(doc["tick_ms"], (TICK_MS, TICK_MS), "tick_ms")
+    plan.name = plain_text(doc["name"], "name")
+    plan.id = _id(doc["id"])
+    plan.law = word(doc["law"], LAWS, "law")
+    plan.t_ms = numbers(doc["t_ms"], MS, "t_ms", KNOTS_MAX)
+    plan.y_mc = numbers(doc["y_mc"], TEMPERATURE, "y_mc", KNOTS_MAX)
+    plan.u = numbers(doc["u"], DUTY, "u", KNOTS_MAX)
+    plan.b_mc = numbers(doc["b_mc"], TEMPERATURE, "b_mc", KNOTS_MAX)
+    plan.gains = rows(doc["gains"], GAINS_ROW, (), "gains")
+    plan.stages = rows(doc["stages"], STAGES_ROW, STAGES, "stages")
+    plan.waits = rows(doc["waits"], WAITS_ROW, WAITS, "waits")
+    plan.stretch_ms = number(doc["stretch_ms"], MS, "stretch_ms")
+    plan.limits = named(doc["limits"], LIMITS, LIMITS_ROW, "limits")
+    plan.deviation = rows(doc["deviation"], DEVIATION_ROW, (), "deviation")
+    plan.start = named(doc["start"], START, START_ROW, "start")
+    plan.door_cue_ms = number(doc["door_cue_ms"], (NO_CUE, RUN_MAX_MS), "door_cue_ms")
+    plan.host_lost = word(doc["host_lost"], HOST_LOST, "host_lost")
+    plan.tables = (plan.t_ms, plan.y_mc, plan.u, plan.gains, plan.waits, plan.limits)
+    _check_whole(plan)
+    return plan
 
 
 def read(data: bytes) -> Plan:
@@ -135,12 +135,12 @@ def read(data: bytes) -> Plan:
         doc = json.loads(body)
     except (ValueError, RuntimeError):  # not JSON, or nested too deep
         raise fault("plan", "text that is not JSON", "one JSON object") from None
-    return Plan(doc)
+    return _filled(doc)
 
 
 def write(doc: dict[str, object]) -> bytes:
     """The plan's bytes, keys in the contract's order; PlanError where read() would refuse it."""
-    Plan(doc)
+    _filled(doc)
     parts = [_text(key) + ":" + _member(key, doc[key]) for key in KEYS]
     data = seal(("{" + ",".join(parts) + "}").encode())
     read(data)
