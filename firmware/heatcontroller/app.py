@@ -28,9 +28,8 @@ class App:
         self.worst_late_ms = 0
         self._watchdog = None
         self._ticks = 0
-        self._turns = 0
         self._fed_ticks = 0
-        self._fed_turns = 0
+        self._fed_seq = 0
         self._was = machine.state
         self._was_live = False
         self._open_ticks = 0
@@ -52,7 +51,8 @@ class App:
         board = self.board
         now_ms = board.clock.read()
         board.hardware.serve(now_ms)
-        self._turns += 1
+        if not board.has_hard_timer:
+            board.guard.check()
         if now_ms >= self._next_ms:
             self._tick(now_ms)
         self._serve_host(now_ms)
@@ -105,10 +105,11 @@ class App:
         self._was_live = self.machine.is_live
 
     def _feed(self) -> None:
-        # Both the ticks and the turns that serve the outputs must have gone on.
-        if self._ticks != self._fed_ticks and self._turns != self._fed_turns:
+        # Both the ticks and the cut-off's calls must have gone on.
+        seq = self.board.guard.seq
+        if self._ticks != self._fed_ticks and seq != self._fed_seq:
             self._fed_ticks = self._ticks
-            self._fed_turns = self._turns
+            self._fed_seq = seq
             if self._watchdog is not None:
                 self._watchdog.feed()
 

@@ -7,6 +7,7 @@ from heatcore.cutoff import Cutoff
 from .app import App
 from .clock import Clock
 from .files import Files
+from .guard import PERIOD_MS, Guard
 from .link import Link
 from .port import Port
 from .recorder import Recorder
@@ -31,6 +32,8 @@ class Board:
         # One turn of the loop a slot of the firing; a window of seconds needs no more than 50.
         self.slot_ms = 1000 // (config.mains_hz * wiring.SLOTS_PER_CYCLE)
         self.may_watch = heat
+        self.guard = Guard(self.clock, self.cutoff, self.hardware.outputs.off)
+        self.has_hard_timer = heat and wiring.start_guard(self.guard.check, PERIOD_MS)
 
     def start_watchdog(self):
         return self.wiring.start_watchdog(WATCHDOG_MS)
@@ -59,7 +62,7 @@ def build(wiring, time, kind: str, store, port) -> App:
     if kind == "service":
         machine.serve()
     panel = _panel(board.hardware, machine, store)
-    head = _head(wiring, cause)
+    head = _head(wiring, cause, board.has_hard_timer)
     link = Link(machine, store, port, head, _injected(board) if kind == "hil" else None)
     return App(board, machine, link, Recorder(store, head), panel)
 
@@ -74,15 +77,15 @@ def _count(store, kind: str, cause: str) -> None:
         store.ask_next_boot("idle")
 
 
-def _head(wiring, cause: str) -> dict:
+def _head(wiring, cause: str, has_hard_timer: bool) -> dict:
     return {
         "firmware": heatcontroller.VERSION,
         "core": heatcore.VERSION,
         "protocol": PROTOCOL,
         "chip": wiring.chip(),
         "reset": cause,
-        # The watchdog stops a hang; no timer of the chip opens the outputs by itself.
-        "hard_timer": False,
+        # Whether an interrupt calls the cut-off. The bound for a hang is the watchdog either way.
+        "hard_timer": has_hard_timer,
     }
 
 

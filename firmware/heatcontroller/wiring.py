@@ -123,6 +123,16 @@ def try_output(name: str, hold_ms: int) -> str:
 # --- the rest of the chip, for the app: it imports no `machine` itself ---
 
 
+def start_guard(check, period_ms: int) -> bool:
+    # Whether this port calls check() from an interrupt that needs no main loop. One that has no
+    # such timer says so by not taking the words.
+    try:
+        machine.Timer(-1, mode=machine.Timer.PERIODIC, period=period_ms, callback=check, hard=True)
+    except (AttributeError, OSError, TypeError, ValueError):
+        return False
+    return True
+
+
 def start_watchdog(timeout_ms: int):
     return machine.WDT(timeout=timeout_ms)
 

@@ -32,6 +32,21 @@ def test_a_reading_that_is_not_new_does_not():
     assert not cutoff.allows(1_250)
 
 
+def test_the_reading_it_was_armed_with_is_not_new():
+    cutoff = Cutoff()
+    cutoff.arm(0, 7)
+    cutoff.renew(500, 25_000, 7)
+    assert not cutoff.allows(LEASE_MS + 1)
+
+
+def test_a_reading_renews_it_once():
+    cutoff = armed()
+    cutoff.renew(250, 25_000, 1)
+    cutoff.renew(500, 25_000, 1)
+    assert cutoff.allows(250 + LEASE_MS)
+    assert not cutoff.allows(251 + LEASE_MS)
+
+
 def test_a_reading_beyond_either_end_does_not():
     for mc in (COLD_MC - 1, HOT_MC + 1):
         cutoff = armed()

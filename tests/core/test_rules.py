@@ -291,6 +291,15 @@ def test_a_door_is_waited_for():
     assert [row[2] for row in shut] == [True] * (DOOR_QUIET_MS // 250 - 1) + [False] * 2
 
 
+def test_two_short_glances_are_not_one_long_one():
+    door, given = Door(), inputs.Inputs()
+    for _ in range(3):
+        for is_open in [1] * 30 + [0] * 4:
+            given.door = is_open
+            door.see(given, True, 250)
+            assert not door.is_left_open
+
+
 def test_a_door_that_is_not_watched_or_not_fitted_is_nobodys_fault():
     door, given = Door(), inputs.Inputs()
     given.door = 1

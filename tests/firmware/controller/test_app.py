@@ -168,7 +168,7 @@ def test_a_main_loop_that_hangs_is_reset_with_the_marker_left():
 
 def test_turns_that_stop_serving_the_outputs_starve_the_watchdog():
     rig = Rig().begin()
-    rig.app._turns = rig.app._fed_turns
+    rig.app._fed_seq = rig.app.board.guard.seq
     fed_before = chip._fed_us
     rig.app._ticks += 1
     rig.app._feed()

@@ -37,6 +37,7 @@ adc = {}  # pin: 0..65535, or a function that gives it
 log = []  # (now_us, pin, level), filled once it is wanted
 logs = False
 
+has_hard_timers = False  # whether Timer takes hard=True, as some ports do
 watchdog_us = 0  # 0: not started
 _fed_us = 0
 _timers = []

@@ -160,7 +160,9 @@ class Timer:
         if options:
             self.init(**options)
 
-    def init(self, *, mode=1, period=0, freq=0, callback=None):
+    def init(self, *, mode=1, period=0, freq=0, callback=None, hard=False):
+        if hard and not bench.has_hard_timers:
+            raise TypeError("extra keyword arguments given")
         self._mode = mode
         self._period_us = 1000000 // freq if freq else period * 1000
         self._callback = callback
