@@ -1,5 +1,7 @@
 # Builds the controller from its wiring and files, as what boot.py decided on, and runs it.
 
+import gc
+
 import heatcontroller
 import heatcore
 from heatcore.cutoff import Cutoff
@@ -44,7 +46,10 @@ class Board:
 
 def main(wiring, time, kind: str) -> None:
     try:
-        build(wiring, time, kind, Store(Files("/", (PLANS, LOGS))), Port()).run()
+        app = build(wiring, time, kind, Store(Files("/", (PLANS, LOGS))), Port())
+        # All is loaded: from here on the main loop says when to collect.
+        gc.threshold(-1)
+        app.run()
     finally:
         if kind in HEATING_BOOTS:
             wiring.outputs_off()

@@ -38,7 +38,7 @@ def read_log(client: LinkClient, run: int) -> bytes:
         offset, piece = client.ask("log", run, len(data))
         if not piece:
             return data
-        data += piece.encode()
+        data += str(piece).encode()
         if offset != len(data):
             # nothing longer than a byte a letter is ever in it
             return data

@@ -15,7 +15,12 @@ TICK_S = 0.25
 def samples(client: LinkClient, seconds: float) -> list[Sample]:
     """The samples of the next `seconds` of the controller's clock. Raises `Unanswered`."""
     found: list[Sample] = []
-    watch(client, seconds, lambda sample: bool(found.append(sample)))
+
+    def keep(sample: Sample) -> bool:
+        found.append(sample)
+        return False
+
+    watch(client, seconds, keep)
     return found
 
 

@@ -64,7 +64,22 @@ def read(wire: socket.socket) -> Frame:
     values = _FRAME.unpack(_exactly(wire, _FRAME.size))
     kind, second = Kind(values[0]), values[4]
     payload = _exactly(wire, second) if kind is Kind.I2C and second else b""
-    return Frame(kind, *values[1:10], values[11:], payload)
+    number, now_us, first = values[1:4]
+    sent, levels, drives, watchdog_us, free_bytes = values[5:10]
+    return Frame(
+        kind=kind,
+        number=number,
+        now_us=now_us,
+        first=first,
+        second=second,
+        sent=sent,
+        levels=levels,
+        drives=drives,
+        watchdog_us=watchdog_us,
+        free_bytes=free_bytes,
+        on_us=values[11:],
+        payload=payload,
+    )
 
 
 def answer(
@@ -108,12 +123,19 @@ class Greeting:
     selects: tuple[int, ...] = ()
     high_outputs: int = 0
     reports_memory: bool = False
+    flash_ms: int = 0
 
     def value(self) -> int:
         """Everything that fits into the answer's value."""
         analogue = 0 if self.analogue_pin is None else self.analogue_pin + 1
         head = self.cause | self.is_paced << 3 | self.quantum_us << 4
-        return head | self.panel_address << 20 | analogue << 28 | self.reports_memory << 36
+        return (
+            head
+            | self.panel_address << 20
+            | analogue << 28
+            | self.reports_memory << 36
+            | self.flash_ms << 37
+        )
 
     def data(self) -> bytes:
         """Select pins with a converter on them, then the outputs that are still high, as bits."""

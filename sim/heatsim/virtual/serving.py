@@ -22,6 +22,8 @@ class Timing:
     quantum_us: int = 0
     # On each reading of a converter: what a whole tick costs in computing.
     tick_us: int = 0
+    # What each write to the chip's file system stands it still for.
+    flash_ms: int = 0
     # Collect and report the free heap at each reading: slower.
     reports_memory: bool = False
 
@@ -50,6 +52,7 @@ class Server:
             selects=tuple(pin for pin in selects if pin is not None),
             high_outputs=self._high_outputs(),
             reports_memory=self.timing.reports_memory,
+            flash_ms=self.timing.flash_ms,
         )
 
     def _high_outputs(self) -> int:

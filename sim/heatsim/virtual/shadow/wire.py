@@ -5,6 +5,7 @@ import gc
 from array import array
 
 import bench
+import flash
 import uctypes
 
 HELLO, SPI, I2C, ADC, SYNC, RESET, DOOMED = 1, 2, 3, 4, 5, 6, 7
@@ -117,6 +118,7 @@ def attach():
         bench.sync = _sync
     bench.quantum_us = settings >> 4 & 0xFFFF
     _reports = bool(settings >> 36 & 1)
+    flash.begin((settings >> 37) * 1000)
     panel = settings >> 20 & 0x7F
     if panel:
         bench.i2c_devices[panel] = I2c(panel)
