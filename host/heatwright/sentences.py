@@ -803,7 +803,7 @@ NOT_A_TIME = "not a time"
 TIME_FORM = "seconds, M:SS or H:MM:SS"
 NOT_STARTED = "the record does not say when it began"
 NOT_STARTED_CURE = "Give the time since the run began, without --video-time."
-GUIDED = """Measuring run: full heat, heat off, part heat, heat off, then open the door when told.
+GUIDED = """Measuring run: full heat, then part heat twice, heat off, then open the door when told.
 Fix the thermocouple to a scrap board of the same thickness where boards lie; put nothing in that
 matters. Stay with it, the mains switch at hand."""
 GUIDED_TRIPPED = "{trip} Nothing was learnt. What was recorded: {folder}"
@@ -970,6 +970,79 @@ SENSOR_TOO_HOT = (
     "limit of {limit_c:.0f} °C. Put the sensor where it is cooler, or on the board."
 )
 
+ENSEMBLE_WORKS = "Works in {works} of {sources} simulated ovens like yours"
+ENSEMBLE_MISSES = "; the {count} misses: {causes}."
+ENSEMBLE_TRIP = "stopped for safety ({name})"
+ENSEMBLE_MAINS = {-1: " with mains low", 0: "", 1: " with mains high"}
+ENSEMBLE_CAUSES = {
+    "peak low": "peak too low",
+    "peak high": "peak too high",
+    "time_above_liquidus low": "molten for too short",
+    "large_part_peak low": "cold joint at the large part",
+    "small_part_peak high": "small part too hot",
+    "part_peak high": "a part over its limit",
+    "part_near_peak high": "a part near its limit for too long",
+    "part_time_above_liquidus high": "molten for longer than parts survive",
+    "part_heating_rate high": "heated too fast above liquidus",
+    "part_cooling_rate high": "cooled too fast above liquidus",
+}
+NO_DASK = "a cluster needs the package distributed"
+NO_DASK_CURE = "pip install 'heatwright[cluster]'"
+NO_CLUSTER = "no Dask scheduler answers there"
+WITHIN = " (within its window)"
+REMEDIES = {
+    "open_door_wider": "Open the door wider at the peak, half as far again: {effect}.",
+    "lower_peak": "Stay near the lowest peak that the paste allows: {effect}.",
+    "lighter_load": "A board a third lighter in heat, or fewer at a time: {effect}.",
+    "two_stage": "Two stages: heat the source to 100 °C empty, then lay the board in: {effect}.",
+    "insulation": "Insulate the shell and close its leaks, 40 % less lost: {effect}.",
+    "fan": "A fan that moves the air in there: {effect}.",
+    "another_alloy": "A low-melting paste (Sn42Bi58), where its brittle joints will do: {effect}.",
+}
+PLAN_FEASIBLE = "Feasible on {source} with {paste}: peak {peak}, {above} above liquidus{door}."
+PLAN_INFEASIBLE = "Not feasible on {source} with {paste}: {why}"
+PLAN_WINDOW = "  {met} {label:34} {value:>10}   window {window:>16}   margin {margin}"
+PLAN_NO_VALUE = "none"
+PLAN_SOFT = (
+    "Missed, though joints come out: {names}. It is what this source does at its best; the limits "
+    "stand as they are."
+)
+PLAN_ADVICE = "What would help, each planned anew:"
+PLAN_ASKED = (
+    "The profile as it was asked for, on its own clock: this source gets the board to {peak}, "
+    "{above} above liquidus; asked for {asked}. The plan is the nearest that it can follow."
+)
+PLAN_START = (
+    "Start with the sensor at {low} to {high}, {rest} or more after the last heat. At {now}: {when}."
+)
+PLAN_READY = "ready"
+PLAN_WAIT = "ready in about {minutes} min"
+PLAN_WARM = "too warm for a cold plan, ready in about {minutes} min (or plan with --start now)"
+PLAN_BOARD = (
+    "Your board takes {mine:.1f} J/K with its parts, the one that the source was learnt with "
+    "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
+)
+PLAN_MARGINS = (
+    "From {at}: gain margin {gain:.1f}, phase margin {phase:.0f}°, Ms {ms:.2f} (worst source "
+    "{worst:.2f})"
+)
+PLAN_SLOW_LOOP = (
+    "The loop is slow to correct: the sensor lags by {lag:.0f} s. A finer bead, better fixed, would "
+    "let it be quicker."
+)
+PLAN_BURST = (
+    "The heater is fired in whole mains cycles of a {window:.2g} s window: that alone costs "
+    "{degrees:.0f}° of phase margin."
+)
+PLAN_RINGS = "Margins are thin (Ms {ms:.2f}): it may ring on a source that differs from its file."
+PLAN_WRITTEN = "Plan: {path}"
+PLAN_NOT_WRITTEN = "No plan was written: no limit is bent."
+PLAN_PICTURE = "Predicted against asked: {path}"
+NEEDS_READING = "what the source reads now is not known"
+NEEDS_READING_CURE = (
+    "Name the run before with --after RUN, or what the sensor reads with --reads C; no run of this "
+    "source lies in runs/."
+)
 MELTS_EVERYWHERE = "the last joint must be wholly molten too"
 SURVIVES = "the lowest limit of any part on the board"
 

@@ -24,9 +24,9 @@ from heatwright.records.units import Floats
 
 Indices = NDArray[np.intp]
 
-# What no parameter explains is about a kelvin and stays so for some 20 s: readings nearer to each
-# other than this tell the same thing again.
-UNEXPLAINED_K, CORRELATED_S, THINNED_S = 1.0, 20.0, 2.0
+# What no parameter explains is about half a kelvin and stays so for some 20 s: readings nearer to
+# each other than this tell the same thing again.
+UNEXPLAINED_K, CORRELATED_S, THINNED_S = 0.5, 20.0, 2.0
 # Volts drift by about a hundredth, and not much within two minutes.
 DRIFT_SD, DRIFT_KNOT_S, DRIFT_CORRELATED_S = DRIFT, 60.0, 150.0
 MAINS = INPUTS.index("mains")
@@ -34,7 +34,7 @@ MAINS = INPUTS.index("mains")
 BOUND_SD = 6.0
 STARTS, START_SD = 3, 0.7
 # Each start goes a few steps; only the best of them goes on, until a step gains next to nothing.
-FIRST_STEPS, MOST_STEPS, ENOUGH = 5, 25, 1e-3
+FIRST_STEPS, MOST_STEPS, ENOUGH = 5, 60, 1e-4
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,10 @@ def solve(
 
     def climb(z: Floats, most: int) -> OptimizeResult:
         bound = BOUND_SD + 1e-9
-        return least_squares(rows, z, bounds=(-bound, bound), max_nfev=most, ftol=ENOUGH)
+        # lsmr: the dense solver's threads take longer to wake up than this system to solve
+        return least_squares(
+            rows, z, bounds=(-bound, bound), max_nfev=most, ftol=ENOUGH, tr_solver="lsmr"
+        )
 
     tried = [climb(z, FIRST_STEPS) for z in _starts(sum(sizes), sizes[0], starts)]
     best = climb(min(tried, key=lambda one: float(one.cost)).x, MOST_STEPS)

@@ -20,8 +20,8 @@ WORTH = 0.95
 OF_ITS_KIND_PERCENT = 90.0
 # Below this the file would do more harm than the kind's own numbers.
 USELESS_PERCENT, USELESS_K = 80.0, 12.0
-# A fit as poor as this, and the other way round so much better: two columns are swapped.
-SUSPECT_K, SWAPPED = 3.0, 0.5
+# A fit as poor as this, or none of the kind's, and the other way round better: swapped columns.
+SUSPECT_K = 3.0
 
 
 class NoFit(HeatwrightError):
@@ -49,7 +49,8 @@ def learn(source: Source, runs: Sequence[Measurement]) -> Learnt:
     held = [quality.kept_back(run) for run in runs]
     seen = [~unseen for unseen in held]
     level, prior, score, spread = _supported(source, runs, seen)
-    swapped = score.rms_c > SUSPECT_K and any(_is_swapped(source, run, score) for run in runs)
+    suspect = level == "loose" or score.rms_c > SUSPECT_K
+    swapped = suspect and any(_is_swapped(source, run, score) for run in runs)
     if swapped or score.fit_percent < USELESS_PERCENT or score.rms_c > USELESS_K:
         raise NoFit(_no_fit(source, score, swapped))
     return Learnt(level, solve(prior, runs), score, spread)
@@ -96,9 +97,7 @@ def _no_fit(source: Source, score: quality.Score, swapped: bool) -> str:
 
 
 def _is_swapped(source: Source, run: Measurement, score: quality.Score) -> bool:
-    return set(run.readings) == {SENSOR, BOARD_BEAD} and _swapped_rms(source, run) < (
-        SWAPPED * score.rms_c
-    )
+    return set(run.readings) == {SENSOR, BOARD_BEAD} and _swapped_rms(source, run) < score.rms_c
 
 
 def _swapped_rms(source: Source, run: Measurement) -> float:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 from typing import Any
 
 import numpy as np
 
 from heatsim.params import PlantParams, number_fields
-from heatsim.seeds import FIXED
+from heatsim.seeds import FIXED, KIND_SPREAD
 from heatwright.documents import Source
 from heatwright.records.units import Floats
 
@@ -24,8 +25,8 @@ JET_ONLY = ("dilution_mm",)
 # A share at its upper end could only go down: its mean is put inside, so that a fit can see both
 # ways (uniform in the upper fifth).
 INSIDE = 0.93
-# What a source's file says nothing of: within 20 % of its kind (uniform), and somewhat more.
-OTHER_SD = 0.15
+# What a source's file says nothing of is evenly spread about its kind.
+OTHER_SD = KIND_SPREAD / sqrt(3.0)
 # A source that is not of its kind: no number is known to better than a factor of two.
 LOOSE_SD = 0.8
 # The type plate is believed: what is left is the wall socket, 10 % of volts (EN 50160), a fifth of

@@ -1,4 +1,4 @@
-"""Plans without feedback: the guided measuring run, full heat, heat off, part heat, door open.
+"""Plans without feedback: the guided measuring run, full heat, twice part heat, door open.
 
 Heat ends at readings of the sensor, found on the model of the kind so that even the hottest
 plausible source of that kind leaves the board whole; the controller's own ceilings stand besides.
@@ -40,6 +40,8 @@ SENSOR_ROOM_K = 15.0
 RISE_ROOM = 1.5
 ROOM_C = (0.0, 45.0)
 REST_S = 600
+# What the four parts of the run are called in its record.
+STAGES = ("preheat", "soak", "ramp_up", "ramp_down")
 # A step of duty takes one tick.
 EDGE_S = 0.25
 BOARD = NODES.index("board")
@@ -60,16 +62,16 @@ class Heats:
 def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float = 25.0) -> bytes:
     """The `duty` plan of a guided measuring run; ``reads`` is the node that the sensor sits at."""
     heats = safe_heats(params, NODES.index(reads), ambient_c)
-    on_s, again_s = EDGE_S, EDGE_S * 2 + OFF_S
-    off_s = again_s + EDGE_S
-    open_s = off_s + COAST_S
-    end_s = open_s + OPEN_S
+    pulses = [(FULL, heats.first_c), (heats.part, heats.second_c), (heats.part, heats.second_c)]
+    begins_s = [at * (2 * EDGE_S + OFF_S) for at in range(len(pulses))]
+    off_s = begins_s[-1] + 2 * EDGE_S
+    end_s = off_s + COAST_S + OPEN_S
     knots = [
-        (0.0, FULL), (on_s, FULL), (on_s + EDGE_S, 0.0), (again_s - EDGE_S / 2, 0.0),
-        (again_s, heats.part), (off_s, heats.part), (off_s + EDGE_S, 0.0), (end_s, 0.0),
-    ]  # fmt: skip
-    waits = [(on_s, heats.first_c, FULL), (off_s, heats.second_c, heats.part)]
-    stretch_s = 2 * LONGEST_HEAT_S
+        *(knot for at_s, (u, _) in zip(begins_s, pulses, strict=True) for knot in _pulse(at_s, u)),
+        (end_s, 0.0),
+    ]
+    starts_s = [*begins_s, off_s]
+    stretch_s = len(pulses) * LONGEST_HEAT_S
     doc: dict[str, Any] = {
         "plan": core.VERSION,
         "name": "measuring run",
@@ -81,22 +83,29 @@ def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float 
         "u": [duty_from_fraction(u) for _, u in knots],
         "b_mc": [],
         "gains": [],
-        "stages": [[0, "preheat"], [ms_from_s(on_s + EDGE_S), "soak"],
-                   [ms_from_s(again_s), "ramp_up"], [ms_from_s(off_s + EDGE_S), "ramp_down"]],
-        "waits": [
-            [ms_from_s(at_s), "above", mc_from_c(value_c), ms_from_s(LONGEST_HEAT_S),
-             duty_from_fraction(hold)]
-            for at_s, value_c, hold in waits
-        ],
+        "stages": [[ms_from_s(at_s), stage] for at_s, stage in zip(starts_s, STAGES, strict=True)],
+        "waits": [_wait(at_s, *pulse) for at_s, pulse in zip(begins_s, pulses, strict=True)],
         "stretch_ms": ms_from_s(stretch_s),
         "limits": _limits(heats, end_s + stretch_s),
         "deviation": [],
         "start": {"sensor_min_mc": mc_from_c(ROOM_C[0]), "sensor_max_mc": mc_from_c(ROOM_C[1]),
                   "rest_min_s": REST_S},
-        "door_cue_ms": ms_from_s(open_s),
+        "door_cue_ms": ms_from_s(off_s + COAST_S),
         "host_lost": "stop",
     }  # fmt: skip
     return plan_file.with_id(doc)
+
+
+def _pulse(at_s: float, duty: float) -> list[tuple[float, float]]:
+    """A tick of heat, at the end of which the plan waits for the sensor to get there."""
+    rise = [(at_s - EDGE_S, 0.0)] if at_s else []
+    return [*rise, (at_s, duty), (at_s + EDGE_S, duty), (at_s + 2 * EDGE_S, 0.0)]
+
+
+def _wait(at_s: float, duty: float, value_c: float) -> list[Any]:
+    held = duty_from_fraction(duty)
+    longest_ms = ms_from_s(LONGEST_HEAT_S)
+    return [ms_from_s(at_s + EDGE_S), "above", mc_from_c(value_c), longest_ms, held]
 
 
 def _limits(heats: Heats, run_s: float) -> dict[str, int]:
@@ -136,7 +145,8 @@ def duty(params: PlantParams, node: int, ambient_c: float, heats: Heats) -> list
     first = _until(params, node, ambient_c, [], FULL, heats.first_c)
     off = [0.0] * round(OFF_S / STEP_S)
     second = _until(params, node, ambient_c, [*first, *off], heats.part, heats.second_c)
-    return [*second, *([0.0] * round(COAST_S / STEP_S))]
+    third = _until(params, node, ambient_c, [*second, *off], heats.part, heats.second_c)
+    return [*third, *([0.0] * round(COAST_S / STEP_S))]
 
 
 def _reaches(params: PlantParams, ambient_c: float, part: float) -> bool:

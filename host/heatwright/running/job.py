@@ -22,13 +22,13 @@ from heatwright.documents import (
     locate,
     shipped,
 )
-from heatwright.documents.bench import bench_of
+from heatwright.documents.bench import bench_of, load_bench
 from heatwright.documents.checks import refuse_lead
 from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
-from heatwright.planning.attendance import attended, may_run_alone
-from heatwright.planning.nominal import Planned, plan_for_source, plan_without_source
-from heatwright.planning.residual import residual_limits
+from heatwright.planning import asking
+from heatwright.planning.making import make_plan
+from heatwright.planning.nominal import Planned
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
 from heatwright.running.named_faults import SIMULATED, named_faults
@@ -94,6 +94,10 @@ def prepare(asked: Asked) -> Job:
     profile = load_profile(own)
     documents[folder.PROFILE] = own.read_bytes()
     planned = _compile(asked, paste, source, profile)
+    if source and not asked.is_simulated and asking.asks(source):
+        # nobody stands at a simulated source to say whether it melted
+        data = asking.with_question(planned.plan, source.plant_params(), asked.ambient_c)
+        planned = replace(planned, plan=data)
     return Job(asked, paste, source, planned.plan, read_plan(planned.plan), planned, documents)
 
 
@@ -178,6 +182,7 @@ def _own_profile(paste: Paste, paste_at: Path) -> Path:
 
 
 def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile) -> Planned:
+    bench = load_bench(paste, asked.board)
     wanted = Wanted(
         paste=paste,
         profile=profile,
@@ -185,10 +190,7 @@ def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile
         reads=asked.sensor,
         ambient_c=asked.ambient_c,
         start_c=asked.start_c,
+        board=bench.board,
+        fitted=bench.fitted,
     )
-    if source is None:
-        planned = plan_without_source(wanted)
-        return replace(planned, plan=attended(planned.plan))
-    planned = plan_for_source(source.plant_params(), wanted)
-    data = residual_limits(source, planned.plan, reads=asked.sensor, ambient_c=asked.ambient_c)
-    return replace(planned, plan=data if may_run_alone(source) else attended(data))
+    return make_plan(source, wanted)

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from types import FrameType, TracebackType
 from typing import Any
 
-KEYS = {"s": "stop", "m": "mark", "u": "unmark", "p": "start"}
+KEYS = {"s": "stop", "m": "mark", "n": "not_melted", "u": "unmark", "p": "start"}
 
 
 class Keyboard:

@@ -8,6 +8,9 @@ from typing import Protocol
 from heatwright.records.writer import RecordWriter
 from heatwright.running.target import Line, Refused, Target
 
+# Orders that the link says in two words.
+SAID = {"not_melted": ("mark", "not_melted")}
+
 Watch = Callable[[Line], None]
 Tell = Callable[[str], None]
 
@@ -41,6 +44,6 @@ def record(target: Target, writer: RecordWriter, watch: Watch, orders: Orders, t
 
 def _pass_on(target: Target, verb: str, tell: Tell) -> None:
     try:
-        target.ask(verb)
+        target.ask(*SAID.get(verb, (verb,)))
     except Refused as refused:
         tell(str(refused))

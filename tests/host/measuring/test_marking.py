@@ -124,7 +124,7 @@ def test_marks_of_several_runs_add_up(learnt_blind: Source) -> None:
         run, states = soldering_run(shop, (SENSOR,), number)
         run = replace(run, melts=melt_seen(shop, states, number))
         solution = marking.refit(source, [run])
-        sds.append(float(band.parameter_sd(solution, run).max()))
+        sds.append(float(band.parameter_sd(solution, run)[states[:, BOARD].argmax()]))
         source = candidate.document(source, solution, [run], spread=source.spread, anew=False)
     assert sds[0] > sds[1] > sds[2]
     assert len(source.marked_from) == 3
