@@ -1,11 +1,14 @@
-# Modules for one act each, never wanted at once: what reads a plan, before a run is armed, and what
-# drives the run. Each is loaded for its act, and gone from a small heap before the other comes.
+# Modules for one act each, never wanted at once: what answers about plans and logs, what reads a
+# plan before a run is armed, and what drives the run. Each is loaded for its act, and gone from a
+# small heap before the next comes.
 
+import gc
 import sys
 
 # A laptop has room, and others there hold the same modules.
 _IS_SMALL = sys.implementation.name == "micropython"
 
+KEPT_VERBS = "heatcontroller.kept_verbs"
 _came_for_run = []
 
 
@@ -24,6 +27,7 @@ def read_plan(data: bytes) -> tuple:
 
 
 def control_loop(plan):
+    _let_go([name for name in sys.modules if name == KEPT_VERBS])
     before = list(sys.modules)
     try:
         from heatcore.loop import ControlLoop
@@ -46,3 +50,4 @@ def _let_go(names: list) -> None:
         del sys.modules[name]
         if hasattr(sys.modules[package], own):
             delattr(sys.modules[package], own)
+    gc.collect()
