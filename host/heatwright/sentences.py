@@ -1429,6 +1429,41 @@ CUT_OUT_NOTE = (
     "every minute of a run. Ratings are taken to {tolerance:.0f} K. Test yours before you trust it."
 )
 
+# Wiring drawing -------------------------------------------------------------------------------
+
+DRAWN_CHIP = "controller ({chip})"
+DRAWN_PULL_DOWN = "≤ 8.2 kΩ"
+DRAWN = {
+    "sensor": ("sensor converter", "3.3 V; glass-fibre leads, bead off earthed metal"),
+    "STOP_PIN": ("stop button", "normally closed, to ground"),
+    "START_PIN": ("start button", "normally open, to ground"),
+    "DOOR_SWITCH_PIN": ("door switch", "closed to ground while the door is shut"),
+    "CURRENT_PIN": ("heater current sensor", "isolated; 0 to 3.3 V"),
+    "SSR_PIN": ("solid-state relay, control input", "active high; driver if it draws over 8 mA"),
+    "RELAY_PIN": ("safety relay, coil driver", "active high; transistor and flyback diode"),
+    "FAN_PIN": ("fan, driver", "active high"),
+    "DOOR_PIN": ("door lamp or servo", "says: open the door"),
+    "BUZZER_PIN": ("buzzer", "active high"),
+    "buttons": ("panel's three buttons", "normally open, to ground"),
+    "panel": ("panel, SSD1306", "I²C, 3.3 V, short wires"),
+}
+DRAWN_ISOLATION = (
+    "Isolation between mains and logic: nothing but relay contacts and the SSR's output crosses "
+    "this line. No low-voltage ground on earthed metal unless the supply is made for it."
+)
+DRAWN_CHAIN = (
+    "plug, switch\nwithin reach",
+    "residual-current\ndevice, fuse",
+    "thermal cut-out\nof its own",
+    "safety relay\ncontact",
+    "solid-state relay\noutput",
+    "heater",
+)
+DRAWN_MAINS = (
+    "In series, by someone licensed, to local code, protective earth on all metal. This row names "
+    "parts; it is no wiring instruction. The SSR's output is live until the plug is out."
+)
+
 # Demo -----------------------------------------------------------------------------------------
 
 DEMO_BEGIN = (

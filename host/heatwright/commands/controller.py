@@ -10,8 +10,10 @@ from typing import Any
 
 import click
 
+from heatsim.virtual.pins import read_pins
 from heatwright import sentences
 from heatwright.commissioning.kept import plans, read_log, runs
+from heatwright.commissioning.wiring_file import read_wiring, shipped_wiring
 from heatwright.errors import NoController
 from heatwright.running.link_client import LinkClient, Unanswered
 from heatwright.running.ports import candidates, open_port
@@ -125,3 +127,18 @@ def clear(port: str, yes: bool) -> None:
         if yes or click.confirm(question):
             client.ask("clear", trip)
             click.echo(sentences.CLEARED)
+
+
+@command.command("wiring")
+@click.option("--wiring", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("wiring.svg"), show_default=True
+)
+def draw_wiring(wiring: Path | None, out: Path) -> None:
+    """Draw the low-voltage wiring, SVG or PNG, of the shipped pins or your own."""
+    from heatwright.commissioning.wiring_drawing import draw
+
+    shipped = shipped_wiring()
+    own = read_wiring(wiring, shipped) if wiring else {}
+    draw({**read_pins(shipped), **own}, out)
+    click.echo(sentences.WROTE.format(path=out))

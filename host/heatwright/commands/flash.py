@@ -8,10 +8,9 @@ from typing import Any
 import click
 
 from heatcontroller import config as controller_config
-from heatwright import assets, sentences
+from heatwright import sentences
 from heatwright.commissioning.flashing import Wanted, flash
-from heatwright.commissioning.image import WIRING
-from heatwright.commissioning.wiring_file import read_wiring
+from heatwright.commissioning.wiring_file import read_wiring, shipped_wiring
 from heatwright.errors import BadInput, Fault
 
 EPILOG = """\b
@@ -49,7 +48,7 @@ def choice(values: tuple[str, ...]) -> click.Choice[str]:
 @click.option("--mains-hz", type=click.Choice((50, 60)), help="Of the supply that heats.")
 def command(port: str, chip: str | None, wiring: Path | None, **settings: Any) -> None:
     """Put the firmware on a microcontroller that has MicroPython."""
-    pins = None if wiring is None else read_wiring(wiring, _shipped_wiring())
+    pins = None if wiring is None else read_wiring(wiring, shipped_wiring())
     done = flash(
         port, Wanted(chip, pins, _config(settings)), lambda text: click.echo(text, err=True)
     )
@@ -65,11 +64,6 @@ def command(port: str, chip: str | None, wiring: Path | None, **settings: Any) -
     )
     next_step = sentences.NO_OUTPUTS_YET if done.outputs == "none" else sentences.FLASHED_NEXT
     click.echo(next_step.format(port=port))
-
-
-def _shipped_wiring() -> str:
-    package, _, name = WIRING.partition("/")
-    return (assets.firmware_package(package) / name).read_text(encoding="utf-8")
 
 
 def _config(settings: dict[str, Any]) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from heatwright.running.link_client import LinkClient, SerialTarget
 PINS = {"DOOR_PIN": 10}
 STARTS_WITHIN_S = 30.0
 WATCHED_S = 40.0
+LEASE_S = 1.0
 
 
 def can_run() -> bool:
@@ -105,7 +106,7 @@ def _struck(
     watch = _Watch(chip.workshop)
     mishaps.MISHAPS[name](chip, Random(f"{name} {seed}"))
     watch.look()
-    chip.run_until(watch.look, WATCHED_S)
+    _watch(chip, target, watch)
     state = target.hello()["state"]
     detected = state == "tripped"
     return Case(
@@ -124,6 +125,15 @@ def _struck(
         above_junction_k=0.0,
         seconds_to_300_c=None,
     )
+
+
+def _watch(chip: LockstepController, target: SerialTarget, watch: _Watch) -> None:
+    """The host goes on renewing its lease, as in any run; after a reset it has lost its run."""
+    end_s = chip.workshop.time_s + WATCHED_S
+    while chip.workshop.time_s < end_s:
+        chip.run_until(watch.look, LEASE_S)
+        if not chip.resets:
+            target.ask("lease")
 
 
 class _Watch:

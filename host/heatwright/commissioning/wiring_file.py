@@ -7,13 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from heatsim.virtual.pins import read_pins
-from heatwright import sentences
+from heatwright import assets, sentences
 from heatwright.errors import BadInput, Fault
 
 BEGIN, END = "# --- pins: begin", "# --- pins: end"
 NOT_FITTED = "none"
 
 Values = dict[str, Any]
+
+
+def shipped_wiring() -> str:
+    """The text of the wiring file that Heatwright ships."""
+    return (assets.firmware_package("heatcontroller") / "wiring.py").read_text(encoding="utf-8")
 
 
 def read_wiring(path: Path, shipped: str) -> Values:
