@@ -5,15 +5,13 @@ The table holds the reference function of NIST Monograph 175 (IEC 60584-1) every
 make it again and compare. Straight lines between its rows are within 0.01 degrees.
 """
 
-from array import array
-
 from heatcore.inputs import NONE
 from heatcore.numbers import Ratio
 
 LOW_MC = -50_000
 STEP_MC = 5_000
 # fmt: off
-EMF = array("i", (
+EMF = (
     -18894, -17093, -15269, -13425, -11561, -9678, -7775, -5855, -3919, -1966, 0,
     1979, 3969, 5970, 7981, 10002, 12033, 14071, 16118, 18171, 20231, 22296,
     24365, 26437, 28512, 30589, 32666, 34743, 36819, 38892, 40962, 43029, 45091,
@@ -25,7 +23,7 @@ EMF = array("i", (
     159750, 161860, 163971, 166084, 168198, 170314, 172431, 174549, 176669, 178789, 180911,
     183034, 185158, 187283, 189409, 191536, 193663, 195792, 197921, 200051, 202181, 204312,
     206443, 208574, 210706, 212838,
-))
+)
 # fmt: on
 HIGH_MC = LOW_MC + STEP_MC * (len(EMF) - 1)
 

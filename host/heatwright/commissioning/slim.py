@@ -1,9 +1,9 @@
 """The firmware's sources as they go on a chip: what only a reader needs costs heap there.
 
 MicroPython keeps every module-level name in a dict, every imported name in a second one, and the
-text of each for ever. So whole-number constants are written where they are used, and their names,
-their imports and all annotations are left out. Lines keep their numbers and all else its wording:
-see docs/decisions/heap.md.
+text of each for ever. So whole-number constants are written where they are used; their names and
+imports, tables that nothing here reads and all annotations are left out. Lines keep their numbers
+and all else its wording: see docs/decisions/heap.md.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ _ARITHMETIC = (ast.Expression, ast.BinOp, ast.UnaryOp, ast.operator, ast.unaryop
 
 @dataclass
 class _Module:
+    name: str
     text: bytes
     tree: ast.Module
     package: str
@@ -51,7 +52,8 @@ def slim(sources: Files) -> Files:
         module.places = dict(_imported(module, modules))
     while any(_learn(name, modules) for name in modules if name != KEPT_WHOLE):
         pass
-    return {path: _written(modules[_dotted(path)], modules) for path in sources}
+    used = {place for module in modules.values() for place in _used(module)}
+    return {path: _written(modules[_dotted(path)], modules, used) for path in sources}
 
 
 def _dotted(path: str) -> str:
@@ -64,7 +66,7 @@ def _read(path: str, text: bytes) -> _Module:
     starts = [0]
     for line in text.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
-    return _Module(text, ast.parse(text, path), package, starts)
+    return _Module(name, text, ast.parse(text, path), package, starts)
 
 
 def _imported(module: _Module, modules: _Modules) -> Iterator[tuple[str, _Place]]:
@@ -150,6 +152,16 @@ def _named(name: str, module: _Module, modules: _Modules) -> int | None:
     return modules[source].constants.get(original) if source in modules else None
 
 
+def _used(module: _Module) -> Iterator[_Place]:
+    """Every place that a module reads from, its own among them."""
+    yield from module.places.values()
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
+            yield module.name, node.id
+        elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            yield module.places.get(node.value.id, ("", ""))[0], node.attr
+
+
 # --- what is written instead ---
 
 
@@ -160,12 +172,13 @@ def _replaced(value: ast.expr, module: _Module, modules: _Modules) -> bytes:
     return _edited(module.text[:end], edits)[start:]
 
 
-def _written(module: _Module, modules: _Modules) -> bytes:
+def _written(module: _Module, modules: _Modules, used: set[_Place]) -> bytes:
     edits: list[_Edit] = []
     for node in ast.walk(module.tree):
         edits += _numbers(node, module, modules)
         edits += _annotations(node, module)
         edits += _statements(node, module, modules)
+        edits += _idle_tables(node, module, used)
     text = _edited(module.text, edits)
     return _edited(text, list(_unused(_read("", text))))
 
@@ -215,6 +228,15 @@ def _statements(node: ast.AST, module: _Module, modules: _Modules) -> Iterator[_
         kept = [a for a in node.names if _named(a.asname or a.name, module, modules) is None]
         if len(kept) < len(node.names):
             yield _shorter(node, kept, module)
+
+
+def _idle_tables(node: ast.AST, module: _Module, used: set[_Place]) -> Iterator[_Edit]:
+    """Tables that only a host reads: names of codes, say."""
+    if isinstance(node, ast.Assign) and node in module.tree.body and module.name != KEPT_WHOLE:
+        names = [name for name, _ in _assigned(node)]
+        is_table = isinstance(node.value, ast.Dict | ast.Tuple) and len(names) == 1
+        if is_table and names[0].isupper() and (module.name, names[0]) not in used:
+            yield _gone(node, module)
 
 
 def _unused(module: _Module) -> Iterator[_Edit]:

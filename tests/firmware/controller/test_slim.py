@@ -16,6 +16,7 @@ LOW_MC = -20 * 1_000  # why
 NONE = -(1 << 29)
 A, B = 1, 2
 TEXTS = ("one", "two")
+NAMES = {1: "one", 2: "two"}
 """
 USER = b"""from pack.limits import (
     LOW_MC,
