@@ -803,6 +803,29 @@ NOT_A_TIME = "not a time"
 TIME_FORM = "seconds, M:SS or H:MM:SS"
 NOT_STARTED = "the record does not say when it began"
 NOT_STARTED_CURE = "Give the time since the run began, without --video-time."
+NOT_SAFE = (
+    "Too little is known of this {kind} to melt {paste} by eye: when it melts, the hottest plausible "
+    "board may be at {hottest:.0f} °C, over the {ceiling:.0f} °C at which heat must end. First measure "
+    "it with a thermocouple on a scrap board, or use a paste that melts lower."
+)
+SEE_MELT = """See-it-melt run: put a witness dot of paste on a bare pad near the largest part, and
+watch it. When grey grains run together into bright metal: m and Enter. Flux that turns wet and glossy
+is not it. Confirm that you are there whenever asked: p and Enter."""
+SEEN_TO_MELT = "Melted: {after:.0f} s more, then heat ends. m and Enter again when the last joint melts."
+OPEN_NOW = "Heat is off: open the door now (on a hot plate or sand: lift the board)."
+CEILING_REACHED = (
+    "Heat is off: the board may be at {hottest:.0f} °C by now, melted or not. Open the door."
+)
+ALL_MELTED = "All of it melted."
+PARTLY_MELTED = (
+    "It melted, in part at least: do not move parts before they are cold. This counts as a pass "
+    "through the oven."
+)
+NOT_MELTED_YET = "It did not melt: put fresh flux on, then go straight to the peak with a short soak."
+FLUX_SPENT = (
+    "It did not melt, and was above 150 °C for more than 5 minutes: the flux is used up. Clean the "
+    "paste off and print again."
+)
 GUIDED = """Measuring run: full heat, then part heat twice, heat off, then open the door when told.
 Fix the thermocouple to a scrap board of the same thickness where boards lie; put nothing in that
 matters. Stay with it, the mains switch at hand."""
@@ -986,6 +1009,9 @@ ENSEMBLE_CAUSES = {
     "part_heating_rate high": "heated too fast above liquidus",
     "part_cooling_rate high": "cooled too fast above liquidus",
 }
+ENSEMBLE_PROGRESS = "Tried in {done} of {of} simulated ovens"
+PLAN_MISSES = "{label} would be {value}, {by} {side}"
+UNDER, OVER = "too low", "too high"
 NO_DASK = "a cluster needs the package distributed"
 NO_DASK_CURE = "pip install 'heatwright[cluster]'"
 NO_CLUSTER = "no Dask scheduler answers there"
@@ -1105,9 +1131,16 @@ RUN_EVENTS = {
 OPEN_THE_DOOR = "Open the door now (on a hot plate or sand: lift the board)."
 RUN_NOTES = {
     "wait_mark": "Melted? m and Enter: melted. n and Enter: not yet, and it holds 90 s at most.",
-    "wait_press": "Waiting for the start button at the controller.",
+    "wait_press": (
+        "Is anybody there? Press the start button at the controller, or p and Enter here. Without "
+        "an answer it does not go on to reflow."
+    ),
     "wait_above": "Waiting for the temperature.",
     "no_reading": "The sensor gives no sound reading.",
+    "not_confirmed": "Nobody answered: heat is off, and there is no reflow.",
+    "door_open": "The door is open: heat waits ten seconds for it to be shut.",
+    "door_left_open": "The door was left open: heat is off for good.",
+    "pull_plug": "PULL THE PLUG: heat goes on with everything switched off. Keep the door shut.",
 }
 RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
 TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, limit {limit}."
@@ -1490,4 +1523,73 @@ DEMO_COMMANDS = (
         "heatwright run --on sim:drawer --source drawer --sensor board_sensor --paste sn63pb37",
     ),
     ("judge the second run again", "heatwright judge {record}"),
+)
+
+# Trips ----------------------------------------------------------------------------------------
+
+PULL_THE_PLUG = (
+    "Keep the door shut and pull the plug: heat may go on that no command can end. Then look for a "
+    "relay that is welded shut."
+)
+LOOK_AT_WIRES = "Look at the thermocouple: its wire, its clamps, its connector."
+# What a trip means and what to do, by its name in the core.
+TRIP_ADVICE = {
+    "sensor_open": "The thermocouple's wire is broken or loose. " + LOOK_AT_WIRES,
+    "sensor_short_to_ground": "The thermocouple touches earthed metal: insulate its bead.",
+    "sensor_short_to_supply": "The thermocouple touches the electronics' supply. " + LOOK_AT_WIRES,
+    "sensor_out_of_range": "The converter reads beyond its range. " + LOOK_AT_WIRES,
+    "sensor_dead_bus": "The converter does not answer: look at its supply and its four wires.",
+    "sensor_frozen": "The converter has stopped converting: look at its supply.",
+    "sensor_cold_junction": "The converter's own temperature is beyond its range: cool the case.",
+    "sensor_stale": "No new reading came in time: look at the converter and its wires.",
+    "sensor_range": "No source here can be at that temperature. " + LOOK_AT_WIRES,
+    "over_temperature": PULL_THE_PLUG,
+    "over_plan_ceiling": (
+        "Hotter than this plan can make it: a bead that slipped towards the heater, or too much "
+        "power. Put the bead where it was when the source was measured."
+    ),
+    "board_too_hot": "The bead on the board passed its limit: the parts may be harmed.",
+    "run_too_long": "The run took longer than its plan allows: a weak heater, or waits too long.",
+    "tick_lease": "The controller was held up: take other work off it, and look at its log.",
+    "clock_jump": "The controller's clock leapt: look at its supply.",
+    "plan_corrupt": "The plan changed in the controller's memory: restart it, send the plan again.",
+    "sensor_reversed": "It reads lower the hotter it gets: swap the thermocouple's two leads.",
+    "sensor_wrong_type": (
+        "It shows a fixed share (percent) of the rise it should: another type of thermocouple, or "
+        "the converter set to another. Both must be type K."
+    ),
+    "sensor_stuck": "The same word for ten seconds while the heater changed: restart the converter.",
+    "sensor_rate": "Faster than any source can heat or cool: the bead has come off, or its leads touch.",
+    "sensors_disagree": "The two beads differ by more than any oven makes them: one has come off.",
+    "cold_junction_range": "The electronics are too hot or too cold to trust: move their case away.",
+    "no_response": (
+        "Heat is on and nothing gets warm. The appliance's own thermostat at its highest? Its own "
+        "timer running? In series they keep it cold. Plug in? Cut-out tripped? Relays wired?"
+    ),
+    "rise_without_heat": PULL_THE_PLUG,
+    "not_as_expected": (
+        "Above nought: heat that nobody commanded, so a relay may be welded; pull the plug and look. "
+        "Below: heat is missing, or the bead has moved. If the oven was changed, measure it anew."
+    ),
+    "current_in_off_slot": PULL_THE_PLUG,
+    "no_current": "No current in the heater: plug, fuse, cut-out, relays, element.",
+    "power_lost": "The supply failed in the midst of a run: look at the board before the next one.",
+    "watchdog_resets": "It hung three times in a row: read its log, flash it again.",
+    "current_while_off": PULL_THE_PLUG,
+    "hot_after_off": PULL_THE_PLUG,
+    "not_proven_off": "An hour without cooling. " + PULL_THE_PLUG,
+    "cutoff_open": "The second path to off was faster than any rule: no sound reading came in time.",
+    "unexplained_rise": PULL_THE_PLUG,
+    "output_welded": "One output alone let heat through: it is welded. Pull the plug and replace it.",
+}
+RISE_IS_LOOSE = (
+    "Without a model of this source a rise without heat is noticed only at {allowed_k:.0f} K."
+)
+WELD_NOTICED = (
+    "A relay that welds shut should be noticed within about {seconds:.0f} s, from {duty:.0%} of "
+    "full power; near full power only once the plan wants less, unless a current sensor is fitted."
+)
+WELD_UNSEEN = (
+    "A relay that welds shut in this plan shows only once the plan wants less heat, unless a "
+    "current sensor is fitted: stay at the plug."
 )

@@ -26,8 +26,10 @@ class Entry(NamedTuple):
 ENTRIES = (
     Entry(LOOP, "describe", "Write down paste, parts and board, one question at a time."),
     Entry(LOOP, "measure", "Learn a heat source: a guided run, or records, become its file."),
+    Entry(LOOP, "plan", "Find the nearest good profile that this source can follow."),
     Entry(LOOP, "run", "Run a plan or profile on a simulated, plugged-in or real source."),
     Entry(LOOP, "judge", "Judge a recorded run against the paste's windows."),
+    Entry(LOOP, "refine", "Make a plan better from the runs made with it."),
     Entry(TRY, "demo", "See the whole job on a simulated oven."),
     Entry(TRY, "faults", "Break everything in simulation: what is seen, how soon, what is not."),
     Entry(CONTROLLER, "flash", "Put the firmware on a microcontroller."),

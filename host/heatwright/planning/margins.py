@@ -30,8 +30,8 @@ def regulator(gains: Gains, frequencies: Floats = FREQUENCIES) -> Complexes:
     """The core's PID at these angular frequencies, duty 0..1 a K."""
     s = 1j * frequencies
     derivative = gains.derivative_s * s / (gains.filter_s * s + 1.0)
-    found: Complexes = gains.duty_per_k * (1.0 + 1.0 / (gains.integral_s * s) + derivative)
-    return found
+    found = gains.duty_per_k * (1.0 + 1.0 / (gains.integral_s * s) + derivative)
+    return np.asarray(found, dtype=np.complex128)
 
 
 def open_loop(linear: Linear, gains: Gains, delay_s: float = LOOP_DELAY_S) -> Complexes:

@@ -7,6 +7,7 @@ the parts' limits. A person's own profile is followed as it is asked for, as nea
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -31,6 +32,7 @@ from heatwright.planning.trajectory import (
     Moment,
     Trajectory,
     finish,
+    flown,
     heat,
 )
 from heatwright.planning.tuning import Gains
@@ -60,13 +62,13 @@ FINEST_KNOT_S = 5.0
 class Infeasible(HeatwrightError):
     """No plan takes this board on this source to where it must go.
 
-    ``highest_c`` is what the board gets to at most, where that is why.
+    ``measures`` are those of the best attempt, where the source is too weak.
     """
 
     exit_code = EXIT_VERDICT
 
-    def __init__(self, text: str, highest_c: float | None = None) -> None:
-        self.highest_c = highest_c
+    def __init__(self, text: str, measures: Sequence[Measure] = ()) -> None:
+        self.measures = measures
         super().__init__(text)
 
 
@@ -120,7 +122,14 @@ def plan_for_source(params: PlantParams, wanted: Wanted) -> Planned:
     _check_sensor(float(sensor_c.max()))
     rows = gain_rows(model, found, wanted.reads)
     gains = [(row.from_s, row.gains) for row in rows]
-    data = plan_file.track(found, sensor_c, gains, wanted.profile.name, _is_lifted(params, found))
+    data = plan_file.track(
+        found,
+        sensor_c,
+        gains,
+        wanted.profile.name,
+        _is_lifted(params, found),
+        0 if wanted.is_warm else plan_file.REST_S,
+    )
     measures = windows_of(found.fine_s, found.fine, wanted)
     return Planned(data, measures, found, best.headroom, tuple(rows))
 
@@ -130,22 +139,25 @@ def plan_without_source(wanted: Wanted, gains: Gains = plan_file.CAREFUL) -> Pla
     return Planned(plan_file.setpoint(wanted.profile, wanted.paste.window.peak_c.high, gains), [])
 
 
-def best_course(model: Model, wanted: Wanted) -> _Candidate:
-    """The course that lies best in the windows. Raises `Infeasible`."""
+def best_course(
+    model: Model,
+    wanted: Wanted,
+    headrooms: Sequence[float] = HEADROOMS,
+    steps: int = optimum.MOST_STEPS,
+) -> _Candidate:
+    """The course that lies best in the windows, after so many steps. Raises `Infeasible`."""
     tried: list[_Candidate] = []
-    highest_c = wanted.ambient_c
     start = wanted.state or model.start(wanted.start_c)
     horizon_s = _horizon_s(model, wanted)
-    for headroom in HEADROOMS:
+    for headroom in headrooms:
         how = Heating(wanted.peaks_c[0], headroom, horizon_s, FINEST_KNOT_S, wanted.holds_peak)
         moments, guesses = _guesses(model, start, wanted, how)
-        highest_c = max(highest_c, *(moment.board_c for moment in moments))
         if guesses:
-            tried.append(_improved(max(guesses, key=_rounded_score), wanted))
+            tried.append(_improved(max(guesses, key=_rounded_score), wanted, steps))
             if tried[-1].is_well_inside:
                 break
     if not tried:
-        raise Infeasible(_too_weak(wanted, highest_c), highest_c)
+        raise _too_weak(model, wanted, moments)
     return max(tried, key=_rounded_score)
 
 
@@ -178,11 +190,11 @@ def _candidate(way: Trajectory, shooting: Shooting, headroom: float) -> _Candida
     return _Candidate(way, optimum.shares(way, shooting.wanted), shooting, headroom)
 
 
-def _improved(guess: _Candidate, wanted: Wanted) -> _Candidate:
+def _improved(guess: _Candidate, wanted: Wanted, steps: int) -> _Candidate:
     """The optimum near the guess; a person's own profile stays as it was asked for."""
     if not wanted.peak_may_move:
         return guess
-    better = polished(guess.shooting, guess.trajectory)
+    better = polished(guess.shooting, guess.trajectory, steps)
     return _candidate(better, guess.shooting, guess.headroom)
 
 
@@ -221,10 +233,16 @@ def _check_sensor(highest_c: float) -> None:
         raise Infeasible(text)
 
 
-def _too_weak(wanted: Wanted, highest_c: float) -> str:
-    return sentences.OUT_OF_REACH.format(
-        highest_c=highest_c, peak_c=min(wanted.peaks_c), paste=wanted.paste.name
+def _too_weak(model: Model, wanted: Wanted, moments: list[Moment]) -> Infeasible:
+    """Full power as long as it helps, and what the board got of it."""
+    highest = max(moments, key=lambda moment: moment.board_c)
+    time_s = np.array([m.time_s for m in moments if m.time_s <= highest.time_s])
+    duty = np.array([m.duty for m in moments])[: len(time_s)]
+    course = flown(model, moments[0].state, time_s, duty, False, wanted.paste.above_c, [])
+    text = sentences.OUT_OF_REACH.format(
+        highest_c=highest.board_c, peak_c=min(wanted.peaks_c), paste=wanted.paste.name
     )
+    return Infeasible(text, windows_of(course.fine_s, course.fine, wanted))
 
 
 def tuned(params: PlantParams, ambient_c: float, board_c: float, node: str) -> Gains:

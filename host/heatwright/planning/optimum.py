@@ -1,4 +1,4 @@
-"""The trajectory by constrained optimisation: duty and length of the heating, windows as constraints.
+"""The trajectory by constrained optimisation: duty and length of the heating in windows.
 
 Direct shooting: the unknowns are the duty at evenly spaced knots and the length of the heating; the
 source is simulated whole for each trial. Every window that the first guess holds must stay held;
@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -89,24 +90,24 @@ def _keyed(m: Measure, bead: bool) -> tuple[Key, float | None]:
     return (m.name, m.part, bead), share(m)
 
 
-def polished(shooting: Shooting, guess: Trajectory) -> Trajectory:
+def polished(shooting: Shooting, guess: Trajectory, steps: int = MOST_STEPS) -> Trajectory:
     """The best course near the guess, by sequential quadratic programming (SLSQP)."""
     from scipy.optimize import minimize
 
     first = _first(shooting, guess)
     problem = _Problem(shooting, shooting.shares(first))
     size = shooting.knots
+    slew = {"type": "ineq", "fun": problem.slews, "jac": problem.slews_slope}
+    rooms = {"type": "ineq", "fun": problem.rooms, "jac": problem.rooms_slope}
+    constraints: Any = [rooms, slew]
     found = minimize(
         problem.cost,
         first,
         jac=problem.cost_slope,
         method="SLSQP",
         bounds=[(0.0, shooting.most_duty)] * size + [LENGTH_RANGE],
-        constraints=[
-            {"type": "ineq", "fun": problem.rooms, "jac": problem.rooms_slope},
-            {"type": "ineq", "fun": problem.slews, "jac": problem.slews_slope},
-        ],
-        options={"maxiter": MOST_STEPS, "ftol": GOOD_ENOUGH},
+        constraints=constraints,
+        options={"maxiter": steps, "ftol": GOOD_ENOUGH},
     )
     x = np.append(np.clip(found.x[:-1], 0.0, shooting.most_duty), found.x[-1])
     return _named(shooting.fly(x), shooting.wanted)

@@ -51,6 +51,7 @@ def track(
     gains: Sequence[tuple[float, Gains]],
     name: str,
     is_lifted: bool = False,
+    rest_s: int = REST_S,
 ) -> bytes:
     """A `track` plan: the trajectory, the sensor's course in it, and what must never happen.
 
@@ -75,7 +76,7 @@ def track(
             float(found.time_s[-1]) + WAIT_MAX_S * len(waits),
             RISE_ROOM * rise_k_s + RISE_ROOM_K_S,
         ),
-        "start": _start(sensor_c[0] - START_ROOM_K, sensor_c[0] + START_ROOM_K, REST_S),
+        "start": _start(sensor_c[0] - START_ROOM_K, sensor_c[0] + START_ROOM_K, rest_s),
         "door_cue_ms": _cue_ms(found),
         "host_lost": "continue",
     }

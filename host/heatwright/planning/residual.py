@@ -18,7 +18,7 @@ import numpy as np
 from heatcore import plan as core
 from heatcore.codes import NOTE_WAIT_PRESS, TRACK
 from heatcore.inputs import Inputs
-from heatcore.limits import TICK_MS
+from heatcore.limits import RUN_MAX_MS, TICK_MS
 from heatcore.line import CRC_DIGITS
 from heatcore.loop import ControlLoop
 from heatcore.residual import BLOCK_TICKS
@@ -26,6 +26,7 @@ from heatsim import seeds
 from heatsim.actuator import Actuator
 from heatsim.mains import OFF_NOMINAL, Mains
 from heatsim.params import PlantParams
+from heatsim.physics import State
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright.documents import Source
@@ -56,24 +57,47 @@ COUNTED_S = 8.0
 
 
 def residual_limits(
-    source: Source, plan: bytes, *, reads: str = "sensor", ambient_c: float = 25.0
+    source: Source,
+    plan: bytes,
+    *,
+    reads: str = "sensor",
+    ambient_c: float = 25.0,
+    params: PlantParams | None = None,
+    state: State | None = None,
 ) -> bytes:
     """The same plan with its `deviation` rows made for this source, sealed anew.
 
     A source that was never measured gets thresholds for the spread of its kind. ``reads`` is the
-    node that the control sensor reads. A plan without a trajectory comes back as it was.
+    node that the control sensor reads. ``params`` are the source's with another board in it,
+    ``state`` is a source still warm. A plan without a trajectory comes back as it was.
     """
     found = core.read(plan)
     if found.law != TRACK:
         return plan
-    params = source.plant_params()
-    rows = [_row(one) for one in segments(params, found, reads, ambient_c)]
+    params = params or source.plant_params()
+    rows = [_row(one) for one in segments(params, found, reads, ambient_c, state)]
     doc = json.loads(plan[: -CRC_DIGITS - 1])
     unlimited = core.write({**doc, "deviation": rows})
-    sound = _ensemble(params, spread_of(source), ambient_c)
+    sound = [replace(one, state=state) for one in _ensemble(params, spread_of(source), ambient_c)]
     pushes = _sound_pushes(sound, unlimited, [row[0] for row in rows], reads, ambient_c)
     doc["deviation"] = [_with_limits(row, push) for row, push in zip(rows, pushes, strict=True)]
     return with_id(doc)
+
+
+def weld_seconds(
+    source: Source, plan: bytes, *, reads: str = "sensor", ambient_c: float = 25.0
+) -> tuple[float, float] | None:
+    """How soon a relay welded shut half-way through is noticed, and at which duty (0..1).
+
+    On the nominal source; None where it is not noticed before the door cue.
+    """
+    found = core.read(plan)
+    at_ms = _watched_ms(found) // 2
+    sound = _Sound(source.plant_params(), Mains(), Sensor())
+    for loop in _run(sound, found, reads, ambient_c, weld_ms=at_ms):
+        if loop.command.trip:
+            return (loop.plan_ms - at_ms) / 1000, _duty(found, at_ms)
+    return None
 
 
 def spread_of(source: Source) -> float:
@@ -92,11 +116,17 @@ class Segment:
     b2: float
 
 
-def segments(params: PlantParams, plan: core.Plan, reads: str, ambient_c: float) -> list[Segment]:
+def segments(
+    params: PlantParams,
+    plan: core.Plan,
+    reads: str,
+    ambient_c: float,
+    state: State | None = None,
+) -> list[Segment]:
     """The source's models along the plan, up to the door cue or the plan's end."""
     starts = range(0, _watched_ms(plan), SEGMENT_MS)
     moments = {at: at + min(SEGMENT_MS, _watched_ms(plan) - at) // 2 for at in starts}
-    plants = _along(params, plan, ambient_c, list(moments.values()))
+    plants = _along(params, plan, ambient_c, list(moments.values()), state)
     return [
         Segment(at, *_fit(plants[middle], _duty(plan, middle), reads))
         for at, middle in moments.items()
@@ -113,11 +143,16 @@ def _duty(plan: core.Plan, at_ms: float) -> float:
 
 
 def _along(
-    params: PlantParams, plan: core.Plan, ambient_c: float, moments: Sequence[int]
+    params: PlantParams,
+    plan: core.Plan,
+    ambient_c: float,
+    moments: Sequence[int],
+    state: State | None,
 ) -> dict[int, Plant]:
     """The nominal source at each of these moments of the plan."""
     plant = Plant(params)
     plant.reset(ambient_c)
+    plant.state = state or plant.state
     found: dict[int, Plant] = {}
     now_ms = 0
     for moment in moments:
@@ -179,6 +214,7 @@ class _Sound:
     mains: Mains
     sensor: Sensor
     start_c: float | None = None
+    state: State | None = None
 
 
 def _ensemble(params: PlantParams, spread: float, ambient_c: float) -> Iterator[_Sound]:
@@ -198,29 +234,28 @@ def _sound_pushes(
     """The most that sound sources are pushed in each segment, mK."""
     most = [0] * len(starts)
     for one in sound:
-        for plan_ms, push_mk in _run(one, core.read(plan), reads, ambient_c):
-            at = bisect_right(starts, plan_ms) - 1
-            most[at] = max(most[at], abs(push_mk))
+        for loop in _run(one, core.read(plan), reads, ambient_c):
+            at = bisect_right(starts, loop.plan_ms) - 1
+            most[at] = max(most[at], abs(loop.push_mk))
     return most
 
 
-def _run(one: _Sound, plan: core.Plan, reads: str, ambient_c: float) -> Iterator[tuple[int, int]]:
-    """What the core's residual shows, tick by tick, on this source: (plan_ms, push_mk)."""
+def _run(
+    one: _Sound, plan: core.Plan, reads: str, ambient_c: float, weld_ms: int = RUN_MAX_MS
+) -> Iterator[ControlLoop]:
+    """The core on this source, tick by tick; from `weld_ms` on the heater is never off."""
     plant, actuator, given = Plant(one.params), Actuator(), Inputs()
     plant.reset(ambient_c, one.start_c)
+    plant.state = one.state or plant.state
     loop = ControlLoop(plan)
     bead_c = plant.temperatures()[reads]
     given.host_age_ms = 0
-    # somebody is there: unanswered, the plan would end before its hottest part was seen
-    given.press = 0
-    now_ms = -TICK_MS
-    # the plan's clock stands still where it waits for a slow source
-    while loop.plan_ms < _watched_ms(plan) and not loop.ended:
-        now_ms += TICK_MS
+    for now_ms in range(0, _watched_ms(plan), TICK_MS):
         one.sensor.serve(now_ms, bead_c, ambient_c)
         one.sensor.fill(now_ms, given)
         command = loop.tick(now_ms, given)
         given.press += command.note == NOTE_WAIT_PRESS
         share = actuator.share(TICK_S, command.duty, command.relay)
-        bead_c = plant.step(TICK_S, share, fan=FAN, mains=one.mains.ratio(now_ms / 1000))[reads]
-        yield loop.plan_ms, loop.push_mk
+        heat = 1.0 if now_ms >= weld_ms else share
+        bead_c = plant.step(TICK_S, heat, fan=FAN, mains=one.mains.ratio(now_ms / 1000))[reads]
+        yield loop

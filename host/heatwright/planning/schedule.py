@@ -1,14 +1,15 @@
 """Gains along the trajectory: SIMC at several moments of the heating, each a row of the plan.
 
-At each moment the source is linearised where it stands. Two lags and a dead time are fitted to that,
-SIMC makes a PID of them, and its one knob, the closed loop's time constant, is turned up only as
-far as the loop stays calm on every source that the uncertainty allows.
+At each moment the source is linearised where it stands. Two lags and a dead time are fitted to
+that, SIMC makes a PID of them, and its one knob, the closed loop's time constant, is turned up only
+as far as the loop stays calm on every source that the uncertainty allows.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from random import Random
 from typing import Any
 
@@ -37,9 +38,10 @@ FITTED_PHASE = (-0.9, -3.6)
 
 @dataclass(frozen=True)
 class Row:
-    """Gains from a moment on, how the loop with them stands, and at worst on any source."""
+    """Gains from a moment on, made at ``at_s``; how the loop stands, and at worst on any source."""
 
     from_s: float
+    at_s: float
     gains: Gains
     margins: Margins
     worst_ms: float
@@ -52,11 +54,12 @@ def gain_rows(
     edges_s = np.linspace(0.0, found.cut_s, ROWS + 1)
     others = [Model(one, model.ambient_c) for one in _drawn(model.params, spread)]
     rows = []
-    for begin, end in zip(edges_s[:-1], edges_s[1:], strict=True):
+    for begin, end in pairwise(edges_s.tolist()):
         middle_s = (begin + end) / 2
         state = last(found.fine[: int(np.searchsorted(found.fine_s, middle_s)) + 1])
         duty = float(np.interp(middle_s, found.time_s, found.duty))
-        rows.append(row_at([model, *others], state, duty, node, float(begin)))
+        row = row_at([model, *others], state, duty, node)
+        rows.append(replace(row, from_s=begin, at_s=middle_s))
     return rows
 
 
@@ -64,16 +67,14 @@ def _drawn(params: PlantParams, spread: float) -> list[PlantParams]:
     return [seeds.variation(params, spread, Random(f"tuning {n}")) for n in range(DRAWS)]
 
 
-def row_at(
-    models: Sequence[Model], state: State, duty: float, node: str, from_s: float = 0.0
-) -> Row:
+def row_at(models: Sequence[Model], state: State, duty: float, node: str) -> Row:
     """Gains for the first of these sources, calm on all of them, where it stands."""
     linear = [linearised(one, state, duty, node) for one in models]
     fitted = second_order(linear[0])
     loops = [_loops(linear, simc_pid(fitted, closed_s)) for closed_s in CLOSED_S]
     calm = next((row for row in loops if _is_calm(row)), loops[-1])
     gains, found = calm
-    return Row(from_s, gains, found[0], max(one.ms for one in found))
+    return Row(0.0, 0.0, gains, found[0], max(one.ms for one in found))
 
 
 def _loops(linear: Sequence[Linear], gains: Gains) -> tuple[Gains, list[Margins]]:

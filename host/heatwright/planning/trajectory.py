@@ -42,7 +42,7 @@ NEAR_K = 1.0
 # A board that has come down this far from its highest point will not rise again.
 PAST_PEAK_K = 2.0
 HALVINGS = 6
-# Straight lines of this length are within 0.2 K of any source's course; a plan has room for so many.
+# Straight lines of this length are within 0.2 K of any source's course; a plan holds so many.
 FINE_S, MOST_HOT_KNOTS = 8.0, 60
 
 
@@ -225,7 +225,7 @@ def heated(model: Model, start: State, time_s: Floats, duty: Floats) -> tuple[Fl
     step_s = float(time_s[-1]) / steps
     middles = step_s * (np.arange(steps) + 0.5)
     states = model.run(start, np.interp(middles, time_s, duty), 0.0, step_s)
-    return step_s * np.arange(steps + 1), states
+    return np.linspace(0.0, float(time_s[-1]), steps + 1), states
 
 
 def cooled(model: Model, state: State, duty: float, opens_door: bool) -> Floats:

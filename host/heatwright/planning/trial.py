@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Any
 
 import numpy as np
 
 from heatcore import plan as core
-from heatcore.codes import TRIP_NAMES
+from heatcore.codes import NOTE_WAIT_PRESS, TRIP_NAMES
 from heatcore.inputs import Inputs
 from heatcore.limits import TICK_MS
 from heatcore.loop import ControlLoop
@@ -23,6 +23,7 @@ from heatsim.sensor import Sensor
 from heatwright.documents import Source
 from heatwright.documents.source import Spread
 from heatwright.measuring.parameters import of_learnt
+from heatwright.planning.load import for_board
 from heatwright.planning.model import BOARD, FAN, LARGE, SMALL, Model, last
 from heatwright.planning.trajectory import DOOR_DELAY_S
 from heatwright.planning.tuning import Floats
@@ -65,13 +66,16 @@ def _normal(rng: Random) -> float:
 
 @dataclass(frozen=True)
 class Course:
-    """What happened: states once a second, and where the plan's own clock stood then."""
+    """What happened: states once a second, and where the plan's own clock stood then.
+
+    ``full_s`` is how long the heater was on as much as it may be.
+    """
 
     time_s: Floats
     states: Floats
     plan_s: Floats
     trip: int
-    saturated: float
+    full_s: float
 
 
 def run(
@@ -98,6 +102,7 @@ def run(
         )
         oven.sensor.fill(now_ms, given)
         command = loop.tick(now_ms, given)
+        given.press += command.note == NOTE_WAIT_PRESS
         cue_ms = now_ms if cue_ms < 0 and command.door_cue else cue_ms
         door = cue_ms >= 0 and now_ms - cue_ms >= DOOR_DELAY_S * 1000
         given.door = int(door)
@@ -112,8 +117,8 @@ def run(
             break
     states = np.array(rows)
     states[:, [BOARD, SMALL, LARGE, BEAD]] += offset.along(states[:, BOARD])[:, None]
-    time_s = EVERY * TICK_S * np.arange(len(rows))
-    return Course(time_s, states, np.array(asked) / 1000, command.trip, full * TICK_S)
+    time_s = EVERY * TICK_S * np.arange(len(rows), dtype=np.float64)
+    return Course(time_s, states, np.array(asked, dtype=np.float64) / 1000, command.trip, full * TICK_S)
 
 
 class _Offset:
@@ -146,6 +151,8 @@ class Trial:
         """Whether all decisive windows held on this draw, what was missed, and under what."""
         wanted = self.wanted
         oven = draw(self.source, seed)
+        if wanted.board:
+            oven = replace(oven, params=for_board(oven.params, wanted.board, wanted.fitted))
         start = wanted.state or Model(oven.params, wanted.ambient_c).start(wanted.start_c)
         plan = core.read(self.plan)
         found = run(oven, plan, wanted.reads, wanted.ambient_c, start, self.source.spread)

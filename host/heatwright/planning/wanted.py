@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from heatsim.physics import State
 from heatwright.documents.bench import Fitted
+from heatwright.documents.board import Board
 from heatwright.documents.paste import Paste
 from heatwright.documents.profile import Profile
 
@@ -18,8 +19,7 @@ class Wanted:
     """What a plan is made of. ``reads`` is the plant's node that the controller's sensor reads.
 
     ``state`` is the whole source as it stands now, where it is still warm and that is known;
-    ``start_c`` a source of one temperature with a cold board in it. ``start_room_k`` is how far
-    the sensor may be from the plan's first value at the start.
+    ``start_c`` a source of one temperature with a cold board in it.
     """
 
     paste: Paste
@@ -29,6 +29,7 @@ class Wanted:
     ambient_c: float = 25.0
     start_c: float | None = None
     state: State | None = None
+    board: Board | None = None
     fitted: tuple[Fitted, ...] = ()
 
     @property
@@ -38,6 +39,11 @@ class Wanted:
             return [self.profile.peak_c]
         low_c, high_c = self.paste.window.peak_c
         return [low_c + share * (high_c - low_c) for share in PEAK_SHARES]
+
+    @property
+    def is_warm(self) -> bool:
+        """Whether the plan is for a source that has just been used: it need not rest."""
+        return self.state is not None or self.start_c is not None
 
     @property
     def holds_peak(self) -> bool:

@@ -20,10 +20,10 @@ from heatwright.documents import (
     load_profile,
     load_source,
     locate,
-    shipped,
 )
 from heatwright.documents.bench import bench_of, load_bench
 from heatwright.documents.checks import refuse_lead
+from heatwright.documents.own_profile import own_profile
 from heatwright.documents.parts_file import parts_text
 from heatwright.errors import BadInput, Fault
 from heatwright.planning import asking
@@ -90,7 +90,7 @@ def prepare(asked: Asked) -> Job:
         if plan.law == SETPOINT:
             _check_known(asked)
         return Job(asked, paste, source, data, plan, None, documents)
-    own = locate("profile", asked.profile) if asked.profile else _own_profile(paste, paste_at)
+    own = locate("profile", asked.profile) if asked.profile else own_profile(asked.paste)
     profile = load_profile(own)
     documents[folder.PROFILE] = own.read_bytes()
     planned = _compile(asked, paste, source, profile)
@@ -157,28 +157,6 @@ def _given_plan(path: Path) -> tuple[bytes, Plan]:
         raise BadInput(
             Fault(sentences.PLAN_BROKEN, str(path), str(error), cure=sentences.PLAN_BROKEN_CURE)
         ) from error
-
-
-def _own_profile(paste: Paste, paste_at: Path) -> Path:
-    """The shipped profile of this paste, or of its alloy."""
-    names = shipped("profile")
-    if paste_at.stem in names:
-        return names[paste_at.stem]
-    alloys = shipped("paste")
-    try:
-        stem = locate("paste", paste.alloy).stem
-    except BadInput:
-        stem = ""
-    if stem in alloys and stem in names:
-        return names[stem]
-    raise BadInput(
-        Fault(
-            sentences.NO_OWN_PROFILE.format(paste=paste.name),
-            "--profile",
-            expected=", ".join(names),
-            cure=sentences.NO_OWN_PROFILE_CURE,
-        )
-    )
 
 
 def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile) -> Planned:

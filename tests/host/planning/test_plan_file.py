@@ -9,7 +9,6 @@ from heatwright.planning import plan_file
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Gains
 
-
 TIME_S = np.array([0.0, 100.0, 200.0, 300.0])
 BOARD_C = np.array([25.0, 120.0, 240.0, 150.0])
 SENSOR_C = np.array([25.0, 150.0, 260.0, 120.0])
