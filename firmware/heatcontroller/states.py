@@ -419,7 +419,6 @@ class StateMachine:
         self._loop = None
 
     def _end_run(self) -> None:
-        self._watch.begin(self._coast_mk())
         self._forget_plan()
         self._ran = False
         self.countdown_ms = 0
@@ -478,6 +477,7 @@ class StateMachine:
         if not self.store.close_marker():
             return ("marker_stays", "the mark of the open run can't be removed")
         self.store.forget_resets()
+        self._watch.begin(self._coast_mk())
         self._end_run()
         return None
 

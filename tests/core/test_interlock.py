@@ -1,7 +1,14 @@
 from core.plans import document, make
 from heatcore import codes, inputs
 from heatcore.interlock import Interlock
-from heatcore.limits import LEASE_MS, RUN_MAX_MS, SENSOR_MAX_MC, WATCHDOG_MS
+from heatcore.limits import (
+    JUNCTION_HIGH_MC,
+    JUNCTION_LOW_MC,
+    LEASE_MS,
+    RUN_MAX_MS,
+    SENSOR_MAX_MC,
+    WATCHDOG_MS,
+)
 from heatcore.numbers import Ratio
 from heatcore.patience import Patience
 from heatcore.reading import Reading
@@ -12,8 +19,8 @@ from heatcore.watch import Watch
 class Bench:
     """An interlock that is told one thing after another, 250 ms apart."""
 
-    def __init__(self, **limits):
-        doc = document()
+    def __init__(self, deviation=(), **limits):
+        doc = document(deviation=list(deviation))
         doc["limits"].update(limits)
         self.plan = make(doc)
         self.interlock = Interlock(self.plan, Ratio())
@@ -190,3 +197,29 @@ def test_patience_forgives_slowly():
     assert patience.holds(True, 1_000)
     assert patience.holds(False, 250)
     assert not patience.holds(False, 1)
+
+
+def test_the_junctions_bound_that_was_passed_is_told():
+    for mc, bound in ((85_000, JUNCTION_HIGH_MC), (-15_000, JUNCTION_LOW_MC)):
+        bench = Bench()
+        assert bench.ticks_to_trip(cold_junction_mc=mc) == 9
+        assert bench.said() == (codes.COLD_JUNCTION_RANGE, mc, bound)
+
+
+def test_the_residual_begins_anew_after_whatever_it_knows_nothing_of():
+    rows = [[0, 65_536, 0, 0, 0, 16, 1_000_000, 1_000_000, 1_000_000]]
+    for unknown in ("fault", "quiet", "waiting", "y_mc"):
+        bench = Bench(deviation=rows)
+        bench.scene.quiet, bench.scene.y_mc = False, 100_000
+        for tick in range(40):
+            bench.tell(sensor_mc=100_000 + 10 * tick)
+        assert bench.interlock.residual.push_mk > 100
+        if unknown == "fault":
+            bench.tell(sensor_status=inputs.OPEN)
+        else:
+            setattr(bench.scene, unknown, inputs.NONE if unknown == "y_mc" else True)
+            bench.tell()
+        assert bench.interlock.residual.push_mk == 0
+        before = bench.interlock.residual._ticks
+        bench.tell(sensor_status=inputs.OPEN)
+        assert before == bench.interlock.residual._ticks == 0

@@ -18,7 +18,7 @@ class Bench:
     """A source that is exactly its model, one block a step, pushed by so much a block."""
 
     def __init__(self, *rows):
-        self.residual = Residual(array("i", sum(rows, [])), Ratio())
+        self.residual = Residual(array("i", [cell for one in rows for cell in one]), Ratio())
         self.e = [0, 0]
         self.v = [0, 0]
         self.plan_ms = 0

@@ -78,6 +78,12 @@ def test_rate_says_what_it_saw():
     assert (bench.rule.seen, bench.rule.expected) == (-8_000, -FALL_MAX_MK_S)
 
 
+def test_a_reading_that_stands_still_is_held_to_the_rise():
+    bench = rate_bench()
+    bench.ticks_to_trip(rising(0), 20)
+    assert (bench.rule.seen, bench.rule.expected) == (0, 3_500)
+
+
 def test_rate_knows_nothing_after_a_gap_and_bears_a_spike():
     bench = rate_bench()
     bench.ticks_to_trip(rising(0), 20)
@@ -108,6 +114,7 @@ def test_a_bead_that_falls_off_is_noticed_within_three_seconds():
 def reversed_bench(junction_mc=25_000):
     rule = Reversed()
     bench = Bench(lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.rule = rule
     bench.inputs.cold_junction_mc = junction_mc
     return bench
 
@@ -118,6 +125,7 @@ def test_reversed_leads_fall_below_where_they_began():
         bench.holds(25_000)
         assert bench.ticks_to_trip(rising(0, 15_000), 40) == 0
         assert bench.ticks_to_trip(rising(0, 14_999), 40) == 9
+        assert (bench.rule.seen, bench.rule.expected) == (14_999, 15_000)
 
 
 def test_a_warm_start_may_cool_down_to_the_room():
@@ -143,6 +151,24 @@ def test_another_thermocouple_gives_another_share_of_the_rise():
     assert (bench.rule.seen, bench.rule.expected) == (161, 160)
 
 
+def test_a_low_type_is_told_with_the_low_limit():
+    bench = wrong_bench()
+    bench.ticks_to_trip(rising(0, 40_000), 20, y_mc=85_000)
+    assert (bench.rule.seen, bench.rule.expected) == (25, 45)
+    # 45 parts of a hundred are still believed; 50 K and an answer of 3 K are enough to tell
+    bench = wrong_bench()
+    assert bench.ticks_to_trip(rising(0, 47_500), 20, y_mc=75_000) == 0
+    assert bench.rule.expected == 160
+    assert wrong_bench().ticks_to_trip(rising(0, 28_000), 20, y_mc=75_000) == 9
+
+
+def test_no_type_or_reversal_is_told_of_a_lost_reading():
+    for bench in (wrong_bench(), reversed_bench()):
+        bench.holds(25_000, y_mc=25_000)
+        bench.reading.fault = 1
+        assert bench.ticks_to_trip(rising(0, 5_000), 40, y_mc=85_000) == 0
+
+
 def test_no_type_is_told_early_or_without_an_answer_or_a_model():
     assert wrong_bench().ticks_to_trip(rising(0, 35_000), y_mc=74_999) == 0
     assert wrong_bench().ticks_to_trip(rising(0, 27_999), y_mc=150_000) == 0
@@ -153,6 +179,7 @@ def test_no_type_is_told_early_or_without_an_answer_or_a_model():
 def stuck_bench():
     rule = Stuck()
     bench = Bench(lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.rule = rule
     bench.holds(25_000)
     return bench
 
@@ -165,6 +192,31 @@ def test_a_word_that_stays_while_the_duty_moves():
     bench = stuck_bench()
     bench.holds(100_000, duty=0)
     assert bench.ticks_to_trip(rising(0), duty=3_000) == STUCK_MS // 250
+    assert bench.rule.seen == STUCK_MS
+
+
+def test_a_duty_that_sinks_counts_as_one_that_climbs():
+    bench = stuck_bench()
+    bench.holds(100_000, duty=9_000)
+    assert bench.ticks_to_trip(rising(0), duty=6_000) == STUCK_MS // 250
+
+
+def test_each_new_word_begins_anew():
+    bench = stuck_bench()
+    bench.holds(100_000, duty=0)
+    bench.ticks_to_trip(rising(0), 39, duty=3_000)
+    bench.holds(100_250, duty=0)
+    assert bench.ticks_to_trip(rising(0, 100_250), duty=3_000) == STUCK_MS // 250
+
+
+def test_a_lost_reading_is_not_stuck_and_an_answer_of_three_kelvin_is_one():
+    bench = stuck_bench()
+    bench.holds(100_000, duty=0)
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0), duty=9_000) == 0
+    bench = stuck_bench()
+    bench.holds(28_000, duty=0)
+    assert bench.ticks_to_trip(rising(0, 28_000), duty=3_000) == STUCK_MS // 250
 
 
 def test_steadiness_alone_and_a_junction_that_lives_are_no_fault():
@@ -200,7 +252,9 @@ def test_two_sensors_must_agree_where_a_second_one_is_well():
 
 def response_bench():
     rule = Response()
-    return Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    bench = Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    bench.rule = rule
+    return bench
 
 
 def test_heat_must_show_within_a_minute():
@@ -211,6 +265,16 @@ def test_heat_must_show_within_a_minute():
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_000) == 0
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_001) == 241
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, quiet=True) == 0
+
+
+def test_a_response_counts_from_the_lowest_reading_and_says_how_much_it_was():
+    bench = response_bench()
+    fallen = [100_000] + [90_000] * 100 + [93_999] * 138 + [94_000] * 200
+    assert bench.ticks_to_trip(lambda tick: fallen[tick - 1], 439, duty=9_000) == 0
+    bench = response_bench()
+    fallen = [100_000] + [90_000] * 100 + [93_999] * 300
+    assert bench.ticks_to_trip(lambda tick: fallen[tick - 1], 400, duty=9_000) == 241
+    assert bench.rule.seen == 3_999
 
 
 def test_a_gap_is_no_response_and_no_excuse():
@@ -235,7 +299,17 @@ def test_coast_comes_from_the_plan():
     assert coast_mk(make(document())) == 0
     assert coast_mk(make(coasting)) == 66_000
     assert rise_allowed_mk(make(document())) == RISE_OFF_MK
+    assert rise_allowed_mk(make(coasting)) == RISE_OFF_MK + 66_000
     assert rise_allowed_mk(make(plain())) == RISE_OFF_LOOSE_MK
+    assert coast_mk(make(document(waits=[], u=[0] * 6))) == 220_000
+    assert coast_mk(make(document(waits=[], u=[100] + [0] * 5))) == 220_000
+
+
+def test_a_lost_reading_is_no_rise():
+    bench = rise_bench(document())
+    bench.holds(150_000, duty=0)
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0, 400_000), 40) == 0
 
 
 def test_no_rise_without_heat():

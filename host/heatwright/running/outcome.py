@@ -81,14 +81,16 @@ def outcome_of(record: Record) -> Outcome:
 
 
 def trip_line(trip: Trip) -> str:
-    """What the controller saw and what it expected, in words."""
+    """What the controller saw, what it expected and what to do, in words."""
     unit = UNIT_OF.get(trip.code, "")
-    return sentences.TRIP_LINE.format(
+    advice = sentences.TRIP_ADVICE.get(trip.code, "")
+    told = sentences.TRIP_LINE.format(
         at=f"{trip.at_s:.0f} s",
         name=trip.code.replace("_", " "),
         seen=_said(trip.seen, unit),
         limit=_said(trip.expected, unit),
     )
+    return f"{told} {advice}".rstrip()
 
 
 def _said(number: float | None, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from workbench import PLAN_ID, Bench, Outputs, document
 
-from heatcontroller.proof import PROOF_MS, RELAY_MS, SSR_MS
+from heatcontroller.proof import PROOF_MS, RELAY_MS, SSR_MS, OutputProof
 from heatcontroller.rest_watch import SETTLING_MS, WARM_MC, WARM_RISE_MK, RestWatch
 from heatcontroller.states import (
     ARMED,
@@ -82,6 +82,9 @@ def test_after_a_door_that_moved_the_walls_may_warm_the_air():
     watch.door_moved(0)
     assert watched(step(100_000, 100_150 + RISE_OFF_LOOSE_MK), 40, watch=watch)[0] != 0
     watch = RestWatch()
+    watch.door_moved(250 * 12 - SETTLING_MS)
+    assert watched(step(100_000, 110_150), 13, False, watch=watch) == (0, None)
+    watch = RestWatch()
     watch.door_moved(-SETTLING_MS)
     assert watched(step(100_000, 110_150), 40, False, watch=watch)[0] != 0
 
@@ -89,10 +92,40 @@ def test_after_a_door_that_moved_the_walls_may_warm_the_air():
 def test_a_coast_that_the_model_allows():
     assert watched(step(150_000, 168_000), 40, False, rise_mk=18_000) == (0, None)
     assert watched(step(150_000, 168_200), 40, False, rise_mk=18_000)[0] != 0
-    # once cold the allowance is spent
+    # warm and cooling it is not, in idle neither, and once cold in idle it is spent
+    for mc, is_idle, code in (
+        (WARM_MC, False, 0),
+        (WARM_MC + 1, True, 0),
+        (WARM_MC, True, codes.UNEXPLAINED_RISE),
+    ):
+        watch = RestWatch()
+        watch.begin(18_000)
+        watched(lambda tick, mc=mc: mc, 10, is_idle, NONE, watch)
+        assert watched(step(mc, mc + 15_000), 40, is_idle, NONE, watch)[0] == code
     watch = RestWatch()
     assert watched(lambda tick: 40_000, 10, True, rise_mk=18_000, watch=watch) == (0, None)
     assert watched(step(40_000, 50_200), 40, True, watch=watch)[0] == codes.UNEXPLAINED_RISE
+
+
+def test_both_bounds_to_the_last_millikelvin_and_millisecond():
+    for rise_mk, code in ((RISE_OFF_MK, 0), (RISE_OFF_MK + 1, codes.UNEXPLAINED_RISE)):
+        watch, given = RestWatch(), Inputs()
+        given.sensor_mc = 30_000
+        watch.judge(0, given, False)
+        given.sensor_mc = 30_000 + rise_mk
+        # at one and the same moment nothing creeps; a later one has borne it for long enough
+        watch.judge(0, given, False)
+        given.sensor_mc += 4
+        assert watch.judge(251, given, False) == 0
+        given.sensor_mc += 5
+        assert watch.judge(551, given, False) == code
+    for late_ms, code in ((0, 0), (1, codes.UNEXPLAINED_RISE)):
+        watch, given = RestWatch(), Inputs()
+        watch.door_moved(0)
+        given.sensor_mc = 30_000
+        watch.judge(SETTLING_MS - 1_000, given, False)
+        given.sensor_mc = 45_000
+        assert watch.judge(SETTLING_MS + late_ms, given, False) == code
 
 
 def test_over_temperature_in_any_state():
@@ -258,6 +291,20 @@ def test_a_lost_reading_is_no_rise():
     found = proving()
     found.tick(6, sensor_mc=NONE, sensor_status=1)
     assert found.machine.state == ARMED
+
+
+def test_a_proof_says_what_it_saw():
+    proof, given = OutputProof(), Inputs()
+    proof.begin(0, 30_000)
+    given.sensor_mc = 31_000
+    assert proof.holds(given)
+    assert (proof.seen, proof.expected) == (1_000, 3_000)
+    given.current_ma = 5_000
+    proof.holds(given)
+    assert (proof.seen, proof.expected) == (5_000, 0)
+    given.current_ma, given.sensor_mc = NONE, NONE
+    proof.holds(given)
+    assert (proof.seen, proof.expected) == (0, 3_000)
 
 
 def test_with_one_output_there_is_nothing_to_prove():
