@@ -1,21 +1,24 @@
-# Modules for one act each, never wanted at once: what answers about plans and logs, what reads a
-# plan before a run is armed, and what drives the run. Each is loaded for its act, and gone from a
-# small heap before the next comes.
+# Modules for one act each, never wanted at once: what builds the controller, what answers about
+# plans and logs, what reads a plan before a run is armed, and what drives the run. Each is loaded
+# for its act, and gone from a small heap before the next comes. Nothing is loaded in a run.
 
 import gc
 import sys
 
 # A laptop has room, and others there hold the same modules.
 _IS_SMALL = sys.implementation.name == "micropython"
-
-KEPT_VERBS = "heatcontroller.kept_verbs"
+# While modules load, memory is collected this often, so that their leavings do not scatter what
+# stays. In between the main loop says when.
+LOADING_BYTES = 4096
+_UNARMED = ("heatcontroller.kept_verbs", "heatcontroller.config_rules")
 _came_for_run = []
 
 
 def read_plan(data: bytes) -> tuple:
     # (plan, "") or (None, what is wrong with it).
-    _let_go(_came_for_run)
-    before = list(sys.modules)
+    let_go(_came_for_run)
+    _came_for_run.clear()
+    before = _begin()
     from heatcore import plan
 
     try:
@@ -23,12 +26,12 @@ def read_plan(data: bytes) -> tuple:
     except plan.PlanError as error:
         return None, str(error)
     finally:
-        _let_go(_new_since(before))
+        let_go(_new_since(before))
 
 
 def control_loop(plan):
-    _let_go([name for name in sys.modules if name == KEPT_VERBS])
-    before = list(sys.modules)
+    let_go(_UNARMED)
+    before = _begin()
     try:
         from heatcore.loop import ControlLoop
 
@@ -36,18 +39,31 @@ def control_loop(plan):
     finally:
         # Also where memory ran out half-way: those that came are in the way.
         _came_for_run.extend(_new_since(before))
+        end()
+
+
+def _begin() -> list:
+    if _IS_SMALL:
+        gc.threshold(LOADING_BYTES)
+    return list(sys.modules)
+
+
+def end() -> None:
+    if _IS_SMALL:
+        gc.threshold(-1)
+        gc.collect()
 
 
 def _new_since(before: list) -> list:
     return [name for name in sys.modules if name not in before]
 
 
-def _let_go(names: list) -> None:
-    # Objects that are still in use keep their code; all else is free with the next collection.
-    while names and _IS_SMALL:
-        name = names.pop()
-        package, _, own = name.rpartition(".")
-        del sys.modules[name]
-        if hasattr(sys.modules[package], own):
-            delattr(sys.modules[package], own)
-    gc.collect()
+def let_go(names) -> None:
+    # Objects that are still in use keep their code.
+    for name in names:
+        if _IS_SMALL and name in sys.modules:
+            package, _, own = name.rpartition(".")
+            del sys.modules[name]
+            if hasattr(sys.modules[package], own):
+                delattr(sys.modules[package], own)
+    end()

@@ -98,9 +98,9 @@ def build(config, cutoff, heat: bool = True):
     faults = pin_faults() + missing(config, heat)
     if faults:
         raise WiringError("; ".join(faults))
-    from heatcontroller.drivers.hardware import Hardware
+    from heatcontroller.drivers import hardware
 
-    return Hardware(config, cutoff, heat)
+    return hardware.build(config, cutoff, heat)
 
 
 def try_output(name: str, hold_ms: int) -> str:

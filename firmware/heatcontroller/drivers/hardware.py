@@ -1,10 +1,9 @@
-# The drivers, built from the pins in wiring.py and the configuration. The main loop calls serve()
-# as often as it can (a mains cycle is 16 to 20 ms), and read() once a tick.
+# The drivers, built from the pins in wiring.py and the configuration. Loaded at the start alone:
+# nothing that stays may refer to this file.
 
 from machine import ADC, I2C, PWM, SPI, Pin
 
 from heatcontroller import wiring as pins
-from heatcore.inputs import NONE
 
 from .bus import BAUDRATE, Bus, Chip
 from .buzzer import Buzzer
@@ -12,74 +11,45 @@ from .contact import Button, Contact
 from .current import CurrentSensor
 from .door import SERVO_HZ, Lamp, Servo
 from .firing import Firing
+from .fitted import Hardware, nothing
 from .outputs import Outputs
 from .power import NoPower, Power
 
 I2C_HZ = 400000
 
 
-class Hardware:
-    def __init__(self, config, cutoff, heat: bool) -> None:
-        # Both converters let go of the bus before anything is said on it.
-        for pin in (pins.SENSOR_CS_PIN, pins.SECOND_CS_PIN):
-            _output(pin, 1)
-        bus = Bus(_spi())
-        self.sensor = _sensor(config.sensor, bus, pins.SENSOR_CS_PIN, config)
-        self.second_sensor = None
-        if config.second != "none":
-            self.second_sensor = _sensor(config.second, bus, pins.SECOND_CS_PIN, config)
-        self.buzzer = Buzzer(_output(pins.BUZZER_PIN))
-        power = _power(config, cutoff) if heat and config.outputs != "none" else NoPower()
-        self.outputs = Outputs(power, Lamp(_output(pins.FAN_PIN)), _door(), self.buzzer)
-        # Normally closed, or closed while the door is shut: a broken wire counts as on.
-        self.stop = Contact(_input(pins.STOP_PIN), 1, 1)
-        self.door_switch = None
-        if pins.DOOR_SWITCH_PIN is not None:
-            self.door_switch = Contact(_input(pins.DOOR_SWITCH_PIN), 1, 1)
-        self.start_button = None
-        if pins.START_PIN is not None:
-            self.start_button = Button(_input(pins.START_PIN))
-        self.panel_buttons = [Button(_input(pin)) for pin in pins.PANEL_BUTTON_PINS or ()]
-        self.current = None
-        if pins.CURRENT_PIN is not None:
-            adc = ADC(Pin(pins.CURRENT_PIN))
-            self.current = CurrentSensor(adc, pins.CURRENT_ZERO, pins.CURRENT_FULL_MA)
-        self.display = _display()
-
-    def serve(self, now_ms: int) -> None:
-        if self.current is not None:
-            self.current.serve(now_ms, self.outputs.is_on_slot)
-        self.outputs.serve(now_ms)
-        self.stop.serve(now_ms)
-        if self.start_button is not None:
-            self.start_button.serve(now_ms)
-        if self.door_switch is not None:
-            self.door_switch.serve(now_ms)
-        for button in self.panel_buttons:
-            button.serve(now_ms)
-
-    def read(self, now_ms: int, inputs) -> None:
-        # Fills what the wires know; mark and host_age_ms belong to the state machine.
-        self.sensor.poll(now_ms)
-        self.sensor.fill(now_ms, inputs)
-        if self.second_sensor is not None:
-            self.second_sensor.poll(now_ms)
-            self.second_sensor.fill_second(now_ms, inputs)
-        inputs.stop = self.stop.take()
-        inputs.press = NONE if self.start_button is None else self.start_button.presses
-        if self.door_switch is not None:
-            inputs.door = self.door_switch.on
-        if self.current is not None:
-            inputs.current_ma = self.current.take_ma()
+def build(config, cutoff, heat: bool) -> Hardware:
+    # Both converters let go of the bus before anything is said on it.
+    for pin in (pins.SENSOR_CS_PIN, pins.SECOND_CS_PIN):
+        _output(pin, 1)
+    bus = Bus(_spi())
+    sensor = _sensor(config.sensor, bus, pins.SENSOR_CS_PIN, config)
+    buzzer = Buzzer(_output(pins.BUZZER_PIN))
+    power = _power(config, cutoff) if heat and config.outputs != "none" else NoPower()
+    outputs = Outputs(power, Lamp(_output(pins.FAN_PIN)), _door(), buzzer)
+    # Normally closed, or closed while the door is shut: a broken wire counts as on.
+    hardware = Hardware(sensor, outputs, buzzer, Contact(_input(pins.STOP_PIN), 1, 1))
+    if config.second != "none":
+        hardware.second_sensor = _sensor(config.second, bus, pins.SECOND_CS_PIN, config)
+    _fit_people(hardware)
+    if pins.CURRENT_PIN is not None:
+        adc = ADC(Pin(pins.CURRENT_PIN))
+        hardware.current = CurrentSensor(adc, pins.CURRENT_ZERO, pins.CURRENT_FULL_MA)
+    return hardware
 
 
-def _nothing(level: int) -> None:
-    # Stands for an output that is not fitted.
-    pass
+def _fit_people(hardware: Hardware) -> None:
+    # What hands and eyes use.
+    if pins.DOOR_SWITCH_PIN is not None:
+        hardware.door_switch = Contact(_input(pins.DOOR_SWITCH_PIN), 1, 1)
+    if pins.START_PIN is not None:
+        hardware.start_button = Button(_input(pins.START_PIN))
+    hardware.panel_buttons = [Button(_input(pin)) for pin in pins.PANEL_BUTTON_PINS or ()]
+    hardware.display = _display()
 
 
 def _output(pin: int | None, level: int = 0):
-    return _nothing if pin is None else Pin(pin, Pin.OUT, value=level)
+    return nothing if pin is None else Pin(pin, Pin.OUT, value=level)
 
 
 def _input(pin: int) -> Pin:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from heatcontroller import config as controller_config
+from heatcontroller import config_rules
 from heatwright import sentences
 from heatwright.commissioning.flashing import Wanted, flash
 from heatwright.commissioning.wiring_file import read_wiring, shipped_wiring
@@ -42,9 +42,9 @@ def choice(values: tuple[str, ...]) -> click.Choice[str]:
     type=click.Path(path_type=Path, exists=True, dir_okay=False),
     help="Which pin does what. Default: as it was flashed last.",
 )
-@click.option("--sensor", type=choice(controller_config.SENSORS), help="The converter fitted.")
-@click.option("--second", type=choice(("none", *controller_config.SENSORS)), help="A second one.")
-@click.option("--outputs", type=choice(controller_config.OUTPUTS), help=OF_OUTPUTS)
+@click.option("--sensor", type=choice(config_rules.SENSORS), help="The converter fitted.")
+@click.option("--second", type=choice(("none", *config_rules.SENSORS)), help="A second one.")
+@click.option("--outputs", type=choice(config_rules.OUTPUTS), help=OF_OUTPUTS)
 @click.option("--mains-hz", type=click.Choice((50, 60)), help="Of the supply that heats.")
 def command(port: str, chip: str | None, wiring: Path | None, **settings: Any) -> None:
     """Put the firmware on a microcontroller that has MicroPython."""
@@ -69,7 +69,7 @@ def command(port: str, chip: str | None, wiring: Path | None, **settings: Any) -
 def _config(settings: dict[str, Any]) -> dict[str, Any]:
     """The settings that were given. Raises `BadInput` for those that the controller refuses."""
     given = {key: value for key, value in settings.items() if value is not None}
-    faults = controller_config.faults(given)
+    faults = config_rules.faults(given)
     if faults:
         raise BadInput(*(Fault(sentences.BAD_CONFIG, found=str(fault)) for fault in faults))
     return given

@@ -2,7 +2,7 @@
 
 from workbench import EIO, ENOSPC, Files
 
-from heatcontroller import config
+from heatcontroller import config, config_rules
 from heatcontroller.store import LOG_BYTES, LOG_RUNS, Store, good_id
 
 
@@ -27,8 +27,8 @@ def test_every_fault_of_a_configuration_is_told_at_once():
 
 
 def test_limits_may_only_be_tightened():
-    for key in config.LIMITS:
-        ceiling = config.LIMITS[key][1]
+    for key in config_rules.LIMITS:
+        ceiling = config_rules.LIMITS[key][1]
         assert config.Config({key: ceiling - 1}).faults == []
         for value in (ceiling + 1, 0, -1, True, 1.5, "1", None):
             assert config.Config({key: value}).faults, (key, value)
