@@ -35,6 +35,7 @@ LIMIT_C = 300.0
 DOOR_DELAY_S = (0.0, 15.0)
 NEVER_OPENED = 0.1  # share of fresh runs whose door nobody opens
 WARM_K = 8.0  # an earlier run's heat that the plan's start window lets through
+ARMED_AFTER_S = (10.0, 60.0)  # laying a board down, shutting the door, going to the button
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,8 @@ def faulty(setting: Setting, names: Iterable[str], seed: int) -> list[dict[str, 
 def fresh(setting: Setting, seed: int) -> dict[str, Any]:
     """A run without a fault: whether it tripped, and how hot the board got."""
     rig = _fresh_rig(setting, seed)
-    watched = _Watched(_started(rig, setting.plan))
+    rest_s = Random(f"rest {seed}").uniform(*ARMED_AFTER_S)
+    watched = _Watched(_started(rig, setting.plan, rest_s))
     watched.run_out()
     return {
         "source": setting.source,
@@ -132,9 +134,11 @@ class Refused(Exception):
         super().__init__(code)
 
 
-def _started(rig: Rig, plan: bytes) -> SimulatedController:
-    """Armed and heating, or tripped at that. Raises `Refused`."""
+def _started(rig: Rig, plan: bytes, rest_s: float = 0.0) -> SimulatedController:
+    """Armed after a rest, and heating, or tripped at that. Raises `Refused`."""
     controller = SimulatedController(rig, _nobody)
+    while controller.now_ms < rest_s * 1000:
+        controller.tick()
     refused = controller.arm(controller.put(plan)) or controller.start()
     if refused:
         raise Refused(refused[0], controller)

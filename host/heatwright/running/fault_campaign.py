@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import asdict, dataclass
 from functools import partial
-from importlib.metadata import version
 from pathlib import Path
 from typing import Any, Literal
 
@@ -20,6 +19,7 @@ from heatcore.plan import STAGES_WIDTH, Plan
 from heatsim import campaign, faults, trials
 from heatsim.seeds import KIND_SPREAD, MEASURED_SPREAD
 from heatsim.trials import Moment, Setting
+from heatwright import assets
 from heatwright.documents import Source, load_source
 from heatwright.planning.residual import residual_limits
 from heatwright.running.job import BEADS, Asked, prepare
@@ -191,5 +191,8 @@ def _work(units: list[_Unit], on_chip: OnChip | None, index: int) -> list[dict[s
 
 def _fingerprint(units: list[_Unit]) -> str:
     """Changes with whatever would change the results: what is kept of another is never mixed in."""
-    text = repr([asdict(unit) for unit in units]) + version("heatwright")
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
+    found = hashlib.sha256(repr([asdict(unit) for unit in units]).encode())
+    for package in ("heatcore", "heatcontroller", "heatsim"):
+        for path in sorted(assets.firmware_package(package).rglob("*.py")):
+            found.update(path.read_bytes())
+    return found.hexdigest()[:12]
