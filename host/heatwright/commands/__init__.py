@@ -36,12 +36,12 @@ ENTRIES = (
     Entry(CONTROLLER, "cold-check", "Check a newly wired controller, step by step."),
     Entry(CONTROLLER, "controller", "Talk to a controller: hello, plans, log, clear."),
     Entry(CONTROLLER, "hil", "Hardware-in-loop tests on a controller without heat."),
-    Entry(HELP, "setup-check", "Check documents and print; a checklist before the run."),
     Entry(RECORDS, "runs", "List, compare, import, export the runs that were recorded."),
+    Entry(RECORDS, "mark", "Mark the instant the solder melted; the source file learns from it."),
     Entry(RECORDS, "replay", "Run a record through the core again, or through another plan."),
     Entry(RECORDS, "report", "One self-contained page on a run, as HTML or PDF."),
-    Entry(RECORDS, "mark", "Mark the instant the solder melted; the source file learns from it."),
     Entry(RECORDS, "source-error", "How far a source file lies from a record."),
+    Entry(HELP, "setup-check", "Check documents and print; a checklist before the run."),
     Entry(HELP, "schema", "Write the JSON Schemas of the documents, for your editor."),
 )
 
