@@ -748,6 +748,31 @@ SATURATED_CUT = "{name} stood at the end of its range ({top:.0f} °C); those rea
 TRIED = "{length:.0f} s, highest duty {duty:.2f}, rise {rise:.0f} K"
 NOTHING_TRIED = "nothing was tried in this record, so there is nothing to learn from it"
 NOTHING_TRIED_CURE = "Heat at full power, then heat off, then open the door: see docs/measuring.md."
+FALLS = "{name} falls by {fall:.0f} K while heated"
+LEADS_REVERSED = "the thermocouple's leads are reversed"
+LEADS_CURE = "Swap its two leads at the converter."
+SENSOR_GOOD = "{point}: reads {reading:.1f} °C, true {true:.1f}: good."
+SENSOR_OFF = (
+    "{point}: reads {reading:.1f} °C, true {true:.1f}: off by {off:+.1f} K, more than {most:.1f}."
+)
+SENSOR_TYPE = (
+    "That is what a type {other} thermocouple reads on a type {own} converter: use type {own}."
+)
+SENSOR_LEADS = "It reads colder than the room in what is hot: its leads are reversed. Swap them."
+SENSOR_OFFSET = "Off by the same everywhere: the converter sits warm or its cold junction is off."
+SENSOR_SLOPE = "Off in proportion: check the type, and for a second junction along the leads."
+SENSORS_AGREE = "The two sensors agree: they differ by {off:+.1f} K."
+SENSORS_DIFFER = (
+    "The two sensors differ by {off:+.1f} K, more than {most:.1f}: check both in ice water."
+)
+JUNCTION_DRIFTS = (
+    "The converter's cold junction rose by {rise:.0f} K in this run: move it away from the heat, or "
+    "shield it; its error grows as it warms."
+)
+BEAD_GROUNDED = (
+    "The readings jump by {jump:.1f} K from one to the next while heat is on: a bead that touches "
+    "earthed metal does that. Insulate the bead."
+)
 NO_FIT = (
     "No {kind} behaves like this: the best fit misses the readings it was not shown by {rms:.1f} K "
     "(fit {fit:.0f} %), worst {worst:.0f} K at {at:.0f} s. {cure} No file was changed."
@@ -767,6 +792,7 @@ NOT_ON_BOARD = (
 )
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
 SET_UP_MOVED = "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
+WHICH_KIND = "what kind of heat source it is is not known"
 NOTHING_TO_MEASURE = "nothing to measure"
 NOTHING_TO_MEASURE_CURE = "Name records, or guide a run with --on sim:toaster or a port."
 MEASURED = (
@@ -811,7 +837,9 @@ NOT_SAFE = (
 SEE_MELT = """See-it-melt run: put a witness dot of paste on a bare pad near the largest part, and
 watch it. When grey grains run together into bright metal: m and Enter. Flux that turns wet and glossy
 is not it. Confirm that you are there whenever asked: p and Enter."""
-SEEN_TO_MELT = "Melted: {after:.0f} s more, then heat ends. m and Enter again when the last joint melts."
+SEEN_TO_MELT = (
+    "Melted: {after:.0f} s more, then heat ends. m and Enter again when the last joint melts."
+)
 OPEN_NOW = "Heat is off: open the door now (on a hot plate or sand: lift the board)."
 CEILING_REACHED = (
     "Heat is off: the board may be at {hottest:.0f} °C by now, melted or not. Open the door."
@@ -821,7 +849,9 @@ PARTLY_MELTED = (
     "It melted, in part at least: do not move parts before they are cold. This counts as a pass "
     "through the oven."
 )
-NOT_MELTED_YET = "It did not melt: put fresh flux on, then go straight to the peak with a short soak."
+NOT_MELTED_YET = (
+    "It did not melt: put fresh flux on, then go straight to the peak with a short soak."
+)
 FLUX_SPENT = (
     "It did not melt, and was above 150 °C for more than 5 minutes: the flux is used up. Clean the "
     "paste off and print again."
@@ -867,9 +897,7 @@ NOTED = "  {ref}: {state}. {looks}"
 NOTES_BROKEN = "the notes of this run can't be read"
 DOOR_WAS_EARLY = "the door was opened at {at}, the peak was at {peak}."
 TEST_NOTED = "  Test: {text}"
-CAUSES_HEAD = (
-    "Causes of {state} at {refs}, likeliest first, and what to change next time:"
-)
+CAUSES_HEAD = "Causes of {state} at {refs}, likeliest first, and what to change next time:"
 CAUSE_LINE = "  {number}. {cause}{evidence}\n     {change}"
 FOR_THAT, AGAINST_THAT = " For it: {text}", " Against it: {text}"
 SAME_AGAIN = (
@@ -965,9 +993,7 @@ IRON = {
 }
 IRON_SOURCE = "(common practice of the trade; two or three seconds a joint)"
 PROBE_HEAD = "Joints out of sight, to probe with the power off:"
-PROBE_SHORTS = (
-    "{ref}: no short between neighbours: pins {pairs}; nor from each to the centre pad"
-)
+PROBE_SHORTS = "{ref}: no short between neighbours: pins {pairs}; nor from each to the centre pad"
 PROBE_DIODE = (
     "{ref}: diode check from ground to each pin: about 0.3 to 0.8 V; nothing at all is an open "
     "joint (or a pin without a diode), near 0 V a short (or a ground pin)"
@@ -1012,6 +1038,36 @@ ENSEMBLE_CAUSES = {
 ENSEMBLE_PROGRESS = "Tried in {done} of {of} simulated ovens"
 PLAN_MISSES = "{label} would be {value}, {by} {side}"
 UNDER, OVER = "too low", "too high"
+NOTHING_TO_REFINE = "none of these records can teach this plan anything"
+REFINE_NEEDS_SOURCE = "the source of this run is not known"
+PLAN_NO_TRAJECTORY = "this plan has no trajectory to refine"
+NO_BEAD_NO_MARK = "nobody knows how hot the board was in these runs"
+NO_BEAD_NO_MARK_CURE = (
+    "Put a bead on the board, or mark the melt: heatwright mark RUN --at M:SS; then refine again."
+)
+UNFIT = {
+    "other_plan": "it was run with another plan",
+    "tripped": "it was stopped for safety",
+    "stopped": "it was stopped or cut short",
+    "unmelted": "its heating was given up",
+    "short": "it ends before the board was past its peak",
+}
+LEARNT = (
+    "From soak to after the peak the board was off its course by {rms:.1f} K (RMS); on the model "
+    "{expected:.1f} K of that is left."
+)
+LEARNT_DUTY = "Power along the plan moved by up to {change:.0f} % of full, to what the run needed."
+LEARNT_SENSOR = "The sensor is expected where it really was: moved by up to {change:.0f} K."
+LEARNT_BOUNDED = "Some of it was more than one run may change: refine once more after the next."
+REFITTED = "{marks} melt marks: the source was fitted anew, and the plan made anew on it."
+MOVED = "  {name}: {share:+.0f} %"
+REPLANNED = (
+    "The board's planned peak: {before:.0f} °C before, {after:.0f} °C now, as the file sees it."
+)
+REFINED_AT = "Generation {number}: {path}. {before} stays as it was and can be run again."
+LEFT_OUT = "Not learnt from {name}: {why}."
+GENERATION_THERE = "this file exists: every generation is kept"
+ANOTHER_OUT = "Choose another name with --out."
 NO_DASK = "a cluster needs the package distributed"
 NO_DASK_CURE = "pip install 'heatwright[cluster]'"
 NO_CLUSTER = "no Dask scheduler answers there"
@@ -1038,9 +1094,7 @@ PLAN_ASKED = (
     "The profile as it was asked for, on its own clock: this source gets the board to {peak}, "
     "{above} above liquidus; asked for {asked}. The plan is the nearest that it can follow."
 )
-PLAN_START = (
-    "Start with the sensor at {low} to {high}, {rest} or more after the last heat. At {now}: {when}."
-)
+PLAN_START = "Start with the sensor at {low} to {high}, {rest} or more after the last heat. At {now}: {when}."
 PLAN_READY = "ready"
 PLAN_WAIT = "ready in about {minutes} min"
 PLAN_WARM = "too warm for a cold plan, ready in about {minutes} min (or plan with --start now)"
@@ -1247,8 +1301,8 @@ CAMPAIGN_PLACES = {"sensor": "in its own place", "board_sensor": "on the board"}
 CAMPAIGN_FALSE = "Runs without a fault: {runs}; stopped all the same: {tripped}{by}."
 CAMPAIGN_FALSE_BY = " (by {rules})"
 CAMPAIGN_SPREAD = (
-    "Simulated sources within {spread:.0%} of the model that the plan was made from, {seeds} draws "
-    "of each source and placing of the sensor; mains within 10 %, sensor noise, cold junction "
+    "Simulated sources within {spread:.0%} of the model that the plan was made from; draws of each "
+    "source and placing of the sensor: {seeds}; mains within 10 %, sensor noise, cold junction "
     "within 2 K."
 )
 CAMPAIGN_PAGE_HEAD = """# What is seen when something breaks
@@ -1256,9 +1310,25 @@ CAMPAIGN_PAGE_HEAD = """# What is seen when something breaks
 Made by `heatwright faults --page`: every number here was measured in simulation, with the very
 files that the controller runs. No heater was harmed, and none was proved: a simulated oven is not
 yours. See [safety.md](safety.md) for what software can't do."""
-CAMPAIGN_PAGE_COLUMNS = """Seen: the controller stopped by itself, of all cases (9 moments of the run, 2 places of the sensor).
-Seconds: from the fault to the heater off for good. Hottest unseen: the board's highest temperature
-where nothing was noticed and the run went on; a plain run peaks at 235 to 250 °C."""
+CAMPAIGN_PAGE_COLUMNS = """Seen: the controller stopped by itself, or would not begin, of all cases (before arming and nine
+moments of the run, the sensor in its own place and on the board). Seconds: from the fault to the
+heater off for good. Hottest unseen: the board's highest temperature where nothing was noticed and
+the run went on; a plain run peaks at 235 to 250 °C. What stays unseen is mostly struck after the
+door's cue, when the heat is off and the rules that a late door would trip are at rest. Two
+welded relays are followed to 400 °C.
+
+No current sensor is fitted in these runs: with one, a weld shows in the first off-slot, and a
+safety relay that does not open shows at the next arming. `controller-hung`, `frame-corrupt` and
+`power-loss` ran on the virtual controller, on the first source only and with one draw.
+
+Fresh runs are armed 10 to 60 s after the board was laid down, up to 8 K warm from the run before;
+the door is opened 0 to 15 s after its cue, or in one of ten never."""
+CAMPAIGN_PAGE_LOW = """\
+## A welded relay, since it could show
+
+While nearly full power is asked for, a weld changes nothing. Seconds from when the commanded duty,
+as a mean over 30 s, was 0.6 or less:"""
+CAMPAIGN_LOW_HEADS = ("source", "cases", "median s", "p95 s", "max s")
 CAMPAIGN_PAGE_FAULTS = "## The faults"
 CAMPAIGN_PAGE_SOURCES = "## Source by source"
 CAMPAIGN_BY_SOURCE = ("relay-shorted", "relay-open", "both-welded", "sensor-detached-air")
@@ -1448,9 +1518,7 @@ CUT_OUT_PLACES_OF = {
     "bath": {"inner_wall": "in the sand", "outer_wall": "screwed to the pan"},
 }
 CUT_OUT_HEAD = "{source}: in series with both relays, for a board that stays below 300 °C:"
-CUT_OUT_LINE = (
-    "  {rating:.0f} °C {place} (plain runs stay below {low:.0f} °C, a weld must end by {high:.0f} °C)"
-)
+CUT_OUT_LINE = "  {rating:.0f} °C {place} (plain runs stay below {low:.0f} °C, a weld must end by {high:.0f} °C)"
 CUT_OUT_NONE = (
     "{source}: no thermal cut-out can do it, at none of these places: {places}.\n"
     "  This source heats the board faster than anything beside it: what opens in time would open in "

@@ -8,7 +8,7 @@ from concurrent.futures import ProcessPoolExecutor
 
 from heatwright.commissioning import chip_faults
 from heatwright.running.fault_campaign import Size, Wanted, run
-from heatwright.running.fault_figures import percentile
+from heatwright.running.fault_figures import percentile, since_low_duty
 
 Row = tuple[str, float, str, str]
 MEASURED = Wanted(size=Size(seeds=2, every_moment=1, fresh_runs=400, chips=1))
@@ -57,25 +57,14 @@ def _p95(name, cases, bar):
     ]
 
 
-def _since_low(cases):
-    """Each with its seconds counted from when the mean duty was low: till then nothing differs."""
-    return [
-        {**case, "seconds_to_off": case["seconds_to_off"] - case["low_duty_from_s"]}
-        for case in cases
-        if case["seconds_to_off"] is not None
-        and case["low_duty_from_s"] is not None
-        and case["low_duty_from_s"] <= case["seconds_to_off"]
-    ]
-
-
 def _welds(cases):
     welds = _of(cases, "relay-shorted")
     low = [case for case in welds if case["mean_duty"] <= LOW_DUTY]
     ovens = [case for case in welds if case["source"] in OVENS]
     return [
         *_p95("weld struck at duty <= 0.6", low, "<= 35"),
-        *_p95("weld, since duty <= 0.6, all", _since_low(welds), "<= 35")[:1],
-        *_p95("weld, since duty <= 0.6, ovens", _since_low(ovens), "<= 35")[:1],
+        *_p95("weld, since duty <= 0.6, all", since_low_duty(welds), "<= 35")[:1],
+        *_p95("weld, since duty <= 0.6, ovens", since_low_duty(ovens), "<= 35")[:1],
         ("weld, hottest board", max(case["max_board_c"] for case in welds), "C", "printed"),
         _to_limit(_of(cases, "both-welded")),
     ]
@@ -134,7 +123,7 @@ def _false(spread, found, bar):
 def _kind(found):
     welds = _of(found["cases"], "relay-shorted")
     return [
-        *_p95("at 20 %: weld, since duty <= 0.6", _since_low(welds), "printed")[:1],
+        *_p95("at 20 %: weld, since duty <= 0.6", since_low_duty(welds), "printed")[:1],
         *_p95("at 20 %: dead heater", _of(found["cases"], "relay-open"), "printed"),
         _false("20 %", found, "<= 0"),
     ]

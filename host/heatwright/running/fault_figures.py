@@ -51,6 +51,21 @@ def row(cases: Sequence[Case]) -> Row:
     )
 
 
+def since_low_duty(cases: Iterable[Case]) -> list[Case]:
+    """The cases seen at low duty, seconds counted from when it was low.
+
+    A weld under nearly full power changes nothing and so shows nothing: the time until the loop
+    asks for less is not the rules' own.
+    """
+    return [
+        {**case, "seconds_to_off": case["seconds_to_off"] - case["low_duty_from_s"]}
+        for case in cases
+        if case["seconds_to_off"] is not None
+        and case["low_duty_from_s"] is not None
+        and case["low_duty_from_s"] <= case["seconds_to_off"]
+    ]
+
+
 def percentile(values: Iterable[float], share: float) -> float:
     """NaN where there is no value."""
     found = list(values)

@@ -7,7 +7,7 @@ from typing import Any
 
 from heatsim.faults import KINDS
 from heatwright import sentences
-from heatwright.running.fault_figures import Row, rows
+from heatwright.running.fault_figures import Row, percentile, rows, since_low_duty
 
 Document = dict[str, Any]
 HEADS = sentences.CAMPAIGN_HEADS
@@ -63,6 +63,8 @@ def page(found: Document) -> str:
         _welds(found_rows),
         _markdown(HEADS, [_cells(row) for row in found_rows]),
         sentences.CAMPAIGN_PAGE_COLUMNS,
+        sentences.CAMPAIGN_PAGE_LOW,
+        _low_duty(found),
         sentences.CAMPAIGN_PAGE_FAULTS,
         _markdown(sentences.CAMPAIGN_FAULT_HEADS, [(n, k.what) for n, k in KINDS.items()]),
         sentences.CAMPAIGN_PAGE_SOURCES,
@@ -76,6 +78,17 @@ def _welds(found: list[Row]) -> str:
     if both is None or math.isnan(both.seconds_to_300_c):
         return sentences.CAMPAIGN_BOTH_COOL
     return sentences.CAMPAIGN_BOTH.format(seconds=both.seconds_to_300_c)
+
+
+def _low_duty(found: Document) -> str:
+    """Source by source: a weld's seconds since the loop asked for little enough to show it."""
+    welds = since_low_duty(case for case in found["cases"] if case["fault"] == "relay-shorted")
+    lines = []
+    for source in dict.fromkeys(case["source"] for case in found["cases"]):
+        seconds = [case["seconds_to_off"] for case in welds if case["source"] == source]
+        shares = [_number(percentile(seconds, share), 1) for share in (50, 95, 100)]
+        lines.append((source, str(len(seconds)), *shares))
+    return _markdown(sentences.CAMPAIGN_LOW_HEADS, lines)
 
 
 def _markdown(heads: tuple[str, ...], lines: list[tuple[str, ...]]) -> str:
