@@ -27,7 +27,7 @@ FIELDS = (
     "stop",  # 0, or 1 while a stop is asked for
     "mark",  # counter: moves up with a melt mark, down with its withdrawal
     "press",  # counter: moves with each press of the start or presence button
-    "current_ma",  # NONE where no current sensor is fitted
+    "current_ma",  # NONE where no sensor is fitted; negative: what flowed in off-slots
     "host_age_ms",  # since the last word from the host; NONE with no host
 )
 
