@@ -79,27 +79,14 @@ def _pins(names: str) -> list:
     return [(name + "_PIN", globals()[name + "_PIN"]) for name in names.split()]
 
 
-def missing(config, heat: bool) -> list:
-    # What this configuration needs and the pins do not say.
-    needs = [("STOP_PIN", STOP_PIN), ("SENSOR_CS_PIN", SENSOR_CS_PIN)]
-    if config.second != "none":
-        needs.append(("SECOND_CS_PIN", SECOND_CS_PIN))
-    if heat and config.outputs != "none":
-        needs.append(("SSR_PIN", SSR_PIN))
-    found = [name + " = None: this configuration needs it" for name, pin in needs if pin is None]
-    if not (0 <= CURRENT_ZERO <= 60000 and 0 < CURRENT_FULL_MA <= 60000):
-        found.append("CURRENT_ZERO and CURRENT_FULL_MA: up to 60000 each")
-    return found
-
-
 def build(config, cutoff, heat: bool = True):
     # `cutoff` is heatcore's: both heater outputs are low unless it allows them. heat=False (service
     # and HIL boots) leaves both pins alone: nothing that is built then can reach them.
-    faults = pin_faults() + missing(config, heat)
-    if faults:
-        raise WiringError("; ".join(faults))
     from heatcontroller.drivers import hardware
 
+    faults = pin_faults() + hardware.missing(config, heat)
+    if faults:
+        raise WiringError("; ".join(faults))
     return hardware.build(config, cutoff, heat)
 
 

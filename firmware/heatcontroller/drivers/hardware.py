@@ -8,7 +8,6 @@ from heatcontroller import wiring as pins
 from .bus import BAUDRATE, Bus, Chip
 from .buzzer import Buzzer
 from .contact import Button, Contact
-from .current import CurrentSensor
 from .door import SERVO_HZ, Lamp, Servo
 from .firing import Firing
 from .fitted import Hardware, nothing
@@ -16,6 +15,19 @@ from .outputs import Outputs
 from .power import NoPower, Power
 
 I2C_HZ = 400000
+
+
+def missing(config, heat: bool) -> list:
+    # What this configuration needs and the pins do not say.
+    needs = [("STOP_PIN", pins.STOP_PIN), ("SENSOR_CS_PIN", pins.SENSOR_CS_PIN)]
+    if config.second != "none":
+        needs.append(("SECOND_CS_PIN", pins.SECOND_CS_PIN))
+    if heat and config.outputs != "none":
+        needs.append(("SSR_PIN", pins.SSR_PIN))
+    found = [name + " = None: this configuration needs it" for name, pin in needs if pin is None]
+    if not (0 <= pins.CURRENT_ZERO <= 60000 and 0 < pins.CURRENT_FULL_MA <= 60000):
+        found.append("CURRENT_ZERO and CURRENT_FULL_MA: up to 60000 each")
+    return found
 
 
 def build(config, cutoff, heat: bool) -> Hardware:
@@ -33,8 +45,7 @@ def build(config, cutoff, heat: bool) -> Hardware:
         hardware.second_sensor = _sensor(config.second, bus, pins.SECOND_CS_PIN, config)
     _fit_people(hardware)
     if pins.CURRENT_PIN is not None:
-        adc = ADC(Pin(pins.CURRENT_PIN))
-        hardware.current = CurrentSensor(adc, pins.CURRENT_ZERO, pins.CURRENT_FULL_MA)
+        hardware.current = _current()
     return hardware
 
 
@@ -100,6 +111,12 @@ def _door():
     if pins.DOOR_PIN is None or not pins.DOOR_IS_SERVO:
         return Lamp(_output(pins.DOOR_PIN))
     return Servo(PWM(Pin(pins.DOOR_PIN), freq=SERVO_HZ))
+
+
+def _current():
+    from .current import CurrentSensor
+
+    return CurrentSensor(ADC(Pin(pins.CURRENT_PIN)), pins.CURRENT_ZERO, pins.CURRENT_FULL_MA)
 
 
 def _display():
