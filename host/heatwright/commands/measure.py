@@ -18,6 +18,7 @@ Examples:
   heatwright measure --on /dev/ttyACM0 --kind toaster --out my-oven.toml
   heatwright measure run1.csv --kind hot-plate --check run2.csv
   heatwright measure --kind toaster --out my-oven.toml --accept
+  heatwright measure --ice 0.8 --boiling 97.9 --altitude 600
 
 \b
 A CSV names its columns: time_s, duty (0..1, or knob), sensor_c, and perhaps
@@ -26,15 +27,25 @@ board_c and door (1 is open).
 OF_ACCEPT = "Keep it. Without records: keep the candidate made before."
 OF_CHECK = "A run to predict only; nothing is learnt from it."
 OF_PLACING = "Where a CSV's sensor_c sat."
+OF_SEE = "With --on: heat until you see the solder melt, under a ceiling."
 OF_SENSOR = "With --on: where the control sensor sits."
+
+
+OF_CHECKED = "Check the sensor: what it reads in ice water, in boiling water."
+OF_ALTITUDE = "For boiling water: height above the sea, m."
 
 
 @click.command(epilog=EXAMPLES)
 @click.argument("records", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--kind", type=click.Choice(get_args(Kind)), required=True, help="What it is.")
+@click.option("--kind", type=click.Choice(get_args(Kind)), help="What it is.")
+@click.option("--ice", type=float, metavar="C", help=OF_CHECKED)
+@click.option("--boiling", type=float, metavar="C", help=OF_CHECKED)
+@click.option("--altitude", type=click.FloatRange(-400, 6000), default=0.0, help=OF_ALTITUDE)
 @click.option("--on", "on", metavar="sim:NAME|plant:MODULE:FACTORY|PORT", help="Guide a run there.")
 @click.option("--sensor", type=click.Choice(["sensor", "board_sensor"]), default="sensor",
               help=OF_SENSOR)  # fmt: skip
+@click.option("--see-it-melt", is_flag=True, help=OF_SEE)
+@click.option("--paste", default="sac305", show_default=True, help="With --see-it-melt.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, help="Simulated: which source.")
 @click.option("--runs", type=click.Path(path_type=Path, file_okay=False), default=Path("runs"),
               show_default=True, help="Folder in which a guided run gets its own.")  # fmt: skip
@@ -48,6 +59,11 @@ OF_SENSOR = "With --on: where the control sensor sits."
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(records: tuple[Path, ...], **options: Any) -> None:
     """Learn a heat source: one guided run, or records, become a candidate source file."""
+    if options["ice"] is not None or options["boiling"] is not None:
+        _check_sensor(options["ice"], options["boiling"], options["altitude"])
+        return
+    if not options["kind"]:
+        raise BadInput(Fault(sentences.WHICH_KIND, "--kind", expected=", ".join(get_args(Kind))))
     out = options["out"] or Path(f"{options['kind']}-measured.toml")
     if options["on"]:
         records = (*records, _guided(options))
@@ -61,20 +77,39 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
         raise BadInput(Fault(sentences.NOTHING_TO_MEASURE, cure=sentences.NOTHING_TO_MEASURE_CURE))
 
 
-def _guided(options: dict[str, Any]) -> Path:
-    from heatwright.running.guided import Guided, run_guided
+def _check_sensor(ice_c: float | None, boiling_c: float | None, altitude_m: float) -> None:
+    from heatwright.measuring import sensor_checks
 
+    hpa = sensor_checks.pressure_hpa(altitude_m)
+    said = [] if ice_c is None else sensor_checks.check_point("ice", ice_c)
+    said += [] if boiling_c is None else sensor_checks.check_point("boiling", boiling_c, hpa)
+    if ice_c is not None and boiling_c is not None:
+        said += sensor_checks.check_both(ice_c, boiling_c, hpa)
+    for sentence in said:
+        click.echo(sentence)
+
+
+def _guided(options: dict[str, Any]) -> Path:
+    from heatwright.running.guided import Guided, run_guided, run_see_melt
+
+    out = options["out"]
     asked = Guided(
-        on=options["on"], kind=options["kind"], sensor=options["sensor"], seed=options["seed"]
+        **{key: options[key] for key in ("on", "kind", "sensor", "seed", "paste")},
+        set_up=str(out) if out and out.exists() else None,
     )
-    return run_guided(asked, options["runs"], lambda text: click.echo(text, err=True))
+    run = run_see_melt if options["see_it_melt"] else run_guided
+    return run(asked, options["runs"], lambda text: click.echo(text, err=True))
 
 
 def _learn(records: tuple[Path, ...], out: Path, options: dict[str, Any]) -> None:
-    from heatwright.measuring import measurement
+    from heatwright.documents import load_source
+    from heatwright.measuring import marking, measurement
     from heatwright.measuring.report import measured
+    from heatwright.records.reader import read
 
     def load(path: Path) -> measurement.Measurement:
+        if path.suffix.lower() != ".csv":
+            return marking.marked_run(load_source(options["kind"]), read(path))
         return measurement.load(
             path, duty_percent=options["duty_percent"], placing=options["placing"]
         )

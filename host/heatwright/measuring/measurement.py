@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +14,7 @@ from heatsim.plant import NODES, STEP_S
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.measuring import soundness
 from heatwright.measuring.melting import Melt
+from heatwright.measuring.sensor_checks import check_record
 from heatwright.records import folder, imports
 from heatwright.records.reader import Record
 from heatwright.records.reader import read as read_record
@@ -94,8 +95,9 @@ def from_record(record: Record) -> Measurement:
         channels=channels,
         ambient_c=float(np.nan_to_num(_first(record.raw["cold_junction_mc"] / 1000.0), nan=25.0)),
     )
+    sound = soundness.checked(raw)
     return _on_grid(
-        soundness.checked(raw),
+        replace(sound, statements=(*sound.statements, *check_record(record))),
         name=str(record.header.get("name") or folder_name(record.path)),
         sha256=hashlib.sha256(record.path.read_bytes()).hexdigest(),
         placing=str(record.header.get("placing", "not_known")),

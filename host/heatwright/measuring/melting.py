@@ -10,9 +10,9 @@ from heatsim.plant import NODES
 
 Seen = Literal["first_melt", "last_melt", "not_melted"]
 
-# Where on the board the paste melts first is not where the model's board is: centre to edge of a
-# small board in a small oven differ by a few kelvin (an assumption, on the safe side).
-SPOT_SD_K = 1.5
+# Where on the board the paste melts first is not where the model's board is: a small board in a
+# small oven differs by a kelvin or so from place to place (an assumption).
+SPOT_SD_K = 1.0
 # From the grains running together to the key pressed (an assumption: look, decide, press).
 REACTION_S, REACTION_SD_S = 1.0, 0.7
 # A board that is near melting rises about so fast in a source that heats it at all.

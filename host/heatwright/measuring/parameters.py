@@ -104,6 +104,12 @@ def of_kind(source: Source, *, few: bool = False, loose: bool = False) -> Prior:
     return Prior(params, names, _logs(params, names), np.diag(sd))
 
 
+def with_wider(prior: Prior, names: Sequence[str], sd: float) -> Prior:
+    """The same, these parameters known to no better than ``sd``; independent ones only."""
+    wider = [sd if name in names else own for name, own in zip(prior.names, prior.sd, strict=True)]
+    return replace(prior, factor=np.diag(wider))
+
+
 def of_learnt(source: Source) -> Prior:
     """What the file of a measured source says: numbers, spread, and how they go together."""
     correlation, known = source.correlation(), source.relative_sd()

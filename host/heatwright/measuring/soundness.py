@@ -194,6 +194,16 @@ def _check_tried(raw: Raw) -> None:
     length_s = float(raw.time_s[-1] - raw.time_s[0])
     if length_s >= SHORTEST_S and _shows_something(raw):
         return
+    _check_leads(raw)
     rise_k = max(float(np.nanmax(v) - _first_good(v)) for v in raw.channels.values())
     found = sentences.TRIED.format(length=length_s, duty=float(np.max(raw.duty)), rise=rise_k)
     raise raw.refuse(sentences.NOTHING_TRIED, found, cure=sentences.NOTHING_TRIED_CURE)
+
+
+def _check_leads(raw: Raw) -> None:
+    """What falls while it is heated is a thermocouple with its leads the wrong way round."""
+    for name, values in raw.channels.items():
+        fall_k = _first_good(values) - float(np.nanmin(values))
+        if fall_k >= LEAST_RISE_K and np.max(raw.duty) >= LEAST_DUTY:
+            found = sentences.FALLS.format(name=name, fall=fall_k)
+            raise raw.refuse(sentences.LEADS_REVERSED, found, cure=sentences.LEADS_CURE)

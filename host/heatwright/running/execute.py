@@ -38,6 +38,7 @@ from heatwright.running.target import Target
 SCHEMA_VERSION = 1
 
 Tell = Callable[[str], None]
+Overseer = Callable[[session.Watch, session.Orders], tuple[session.Watch, session.Orders]]
 
 
 @dataclass(frozen=True)
@@ -83,23 +84,33 @@ class Report:
         }
 
 
-def execute(job: Job, target: Target, out: Path, tell: Tell) -> Report:
-    """Run the job's plan on this controller and judge it.
+def alone(watch: session.Watch, orders: session.Orders) -> tuple[session.Watch, session.Orders]:
+    """Nobody but the person."""
+    return watch, orders
+
+
+def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer = alone) -> Report:
+    """Run the job's plan on this controller and judge it; ``overseen`` as in `recorded`.
 
     Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made, and
     KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
-    place, interrupted = recorded(job, target, out, tell)
+    place, interrupted = recorded(job, target, out, tell, overseen)
     return _judged(place, interrupted, tell)
 
 
-def recorded(job: Job, target: Target, out: Path, tell: Tell) -> tuple[Path, bool]:
-    """Run the job's plan and record it, no more; returns its folder and whether Ctrl-C ended it."""
+def recorded(
+    job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer = alone
+) -> tuple[Path, bool]:
+    """Run the job's plan and record it, no more; returns its folder and whether Ctrl-C ended it.
+
+    ``overseen`` may put a watch and orders of its own before the person's.
+    """
     with closing(target):
         session.arm(target, job.data, job.plan.id)
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
-        return place, _record(job, target, place, header, tell)
+        return place, _record(job, target, place, header, tell, overseen)
 
 
 def _put_documents(job: Job, place: Path) -> dict[str, str]:
@@ -137,7 +148,12 @@ def _set_up(source: Source | None) -> dict[str, lines.Value]:
 
 
 def _record(
-    job: Job, target: Target, place: Path, header: dict[str, lines.Value], tell: Tell
+    job: Job,
+    target: Target,
+    place: Path,
+    header: dict[str, lines.Value],
+    tell: Tell,
+    overseen: Overseer,
 ) -> bool:
     """Record the whole run; returns whether it was interrupted."""
     context, progress = shown(tell, job.plan.t_ms[-1], TICK_MS)
@@ -146,7 +162,8 @@ def _record(
         Keyboard(tell, sentences.STOPPING) as keyboard,
         context,
     ):
-        session.record(target, writer, progress, keyboard, tell)
+        watch, orders = overseen(progress, keyboard)
+        session.record(target, writer, watch, orders, tell)
         return keyboard.interrupted
 
 

@@ -7,15 +7,19 @@ from pathlib import Path
 
 from heatcore.plan import read as read_plan
 from heatwright import sentences
-from heatwright.documents import load_paste, load_source, locate
+from heatwright.documents import Source, load_paste, load_source, locate
 from heatwright.errors import EXIT_TRIPPED, HeatwrightError
+from heatwright.measuring import band, fitting, marking, plausible
 from heatwright.planning.open_loop import measuring_plan
+from heatwright.planning.see_melt import see_melt_plan
 from heatwright.records import folder
 from heatwright.records.reader import read
 from heatwright.running.connect import connect
 from heatwright.running.execute import Tell, recorded
 from heatwright.running.job import Asked, Job
 from heatwright.running.outcome import trip_line, trip_of
+from heatwright.running.see_melt import SeeMelt, afterwards
+from heatwright.running.session import Orders, Watch
 
 
 class GuidedTripped(HeatwrightError):
@@ -26,37 +30,77 @@ class GuidedTripped(HeatwrightError):
 
 @dataclass(frozen=True)
 class Guided:
-    """What a person asks a guided run for."""
+    """What a person asks a guided run for; ``set_up``: the source file that describes it."""
 
     on: str
     kind: str
     sensor: str = "sensor"
     seed: int = 1
+    paste: str = "sac305"
     set_up: str | None = None
 
+    @property
+    def asked(self) -> Asked:
+        source = self.set_up or self.kind
+        return Asked(
+            on=self.on, source=source, sensor=self.sensor, seed=self.seed, paste=self.paste
+        )
 
-def run_guided(asked: Guided, out: Path, tell: Tell) -> Path:
-    """Do the run; returns its folder. ``set_up`` is a source file that describes the set-up.
+
+def run_guided(guided: Guided, out: Path, tell: Tell) -> Path:
+    """Do a measuring run; returns its folder.
 
     Raises `Refused` where it can't begin, `GuidedTripped` where it was stopped for safety.
     """
-    job = _job(asked)
-    if not job.asked.is_simulated:
-        tell(sentences.CAUTIONS)
-    tell(sentences.GUIDED)
+    plan = measuring_plan(load_source(guided.kind).plant_params(), guided.sensor)
+    job = _job(guided, plan, {})
+    _caution(job, tell, sentences.GUIDED)
     place, _ = recorded(job, connect(job.asked, None), out, tell)
-    trip = trip_of(read(place))
-    if trip:
-        raise GuidedTripped(sentences.GUIDED_TRIPPED.format(trip=trip_line(trip), folder=place))
+    _check(place)
     return place
 
 
-def _job(asked: Guided) -> Job:
-    source = load_source(asked.set_up or asked.kind)
-    kind = load_source(asked.kind)
-    data = measuring_plan(kind.plant_params(), asked.sensor)
-    wanted = Asked(
-        on=asked.on, source=asked.set_up or asked.kind, sensor=asked.sensor, seed=asked.seed
-    )
-    documents = {folder.SOURCE: locate("source", wanted.source or "").read_bytes()}
-    return Job(wanted, load_paste(wanted.paste), source, data, read_plan(data), None, documents)
+def run_see_melt(guided: Guided, out: Path, tell: Tell) -> Path:
+    """Do a see-it-melt run; returns its folder, and tells what it came to.
+
+    Raises `NotSafe` where too little is known of the source, else as `run_guided`.
+    """
+    kind, paste = load_source(guided.kind), load_paste(guided.paste)
+    paste_text = locate("paste", guided.paste).read_bytes()
+    job = _job(guided, see_melt_plan(kind, paste), {folder.PASTE: paste_text})
+    _caution(job, tell, sentences.SEE_MELT)
+
+    def watched(show: Watch, person: Orders) -> tuple[Watch, Orders]:
+        both = SeeMelt(kind, show, person, tell)
+        return both, both
+
+    place, _ = recorded(job, connect(job.asked, None), out, tell, watched)
+    _check(place)
+    tell(_came_to(kind, place))
+    return place
+
+
+def _came_to(kind: Source, place: Path) -> str:
+    record = read(place)
+    run = marking.marked_run(kind, record)
+    likely = fitting.solve(plausible.unknown(kind), [run], starts=1)
+    return afterwards(record, band.board_band(likely, kind.spread, run)[0])
+
+
+def _caution(job: Job, tell: Tell, words: str) -> None:
+    if not job.asked.is_simulated:
+        tell(sentences.CAUTIONS)
+    tell(words)
+
+
+def _check(place: Path) -> None:
+    trip = trip_of(read(place))
+    if trip:
+        raise GuidedTripped(sentences.GUIDED_TRIPPED.format(trip=trip_line(trip), folder=place))
+
+
+def _job(guided: Guided, plan: bytes, documents: dict[str, bytes]) -> Job:
+    asked = guided.asked
+    source = load_source(str(asked.source))
+    documents = {folder.SOURCE: locate("source", str(asked.source)).read_bytes(), **documents}
+    return Job(asked, load_paste(asked.paste), source, plan, read_plan(plan), None, documents)

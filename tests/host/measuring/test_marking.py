@@ -86,7 +86,7 @@ def test_a_melt_is_a_fixed_point_with_its_uncertainty() -> None:
     melt = Melt(100.0, "first_melt", 217.0, 220.0)
     assert melt.mean_c == 218.5
     assert melt.at_s == 99.0
-    assert 1.5 < melt.sd_k < 2.5
+    assert 1.0 < melt.sd_k < 2.0
     wide = Melt(100.0, "first_melt", 217.0, 227.0)
     assert wide.sd_k > melt.sd_k
 
