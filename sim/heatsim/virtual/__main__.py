@@ -12,8 +12,9 @@ import argparse
 import signal
 from pathlib import Path
 
-from heatsim import plugin
+from heatsim import plugin, seeds
 from heatsim.loop import Heats
+from heatsim.sensor import Sensor
 from heatsim.virtual.board import VirtualBoard
 from heatsim.virtual.chip import HEAP, ChipSetup
 from heatsim.virtual.kettle import KettlePlant
@@ -40,7 +41,9 @@ def main() -> None:
     plant: Heats = plugin.load(given.plant) if given.plant else KettlePlant()
     pins = read_pins(given.pins.read_text()) if given.pins else shipped_pins()
     speed = None if given.speed == "max" else float(given.speed)
-    board = VirtualBoard(ChipSetup(given.folder, given.heap), Workshop(plant, pins), speed)
+    # without noise a sensor that holds its value looks stuck, as it should
+    workshop = Workshop(plant, pins, sensor=Sensor(noise_k=seeds.NOISE_K, seed=1))
+    board = VirtualBoard(ChipSetup(given.folder, given.heap), workshop, speed)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: board.stop())
     if given.link:

