@@ -1,6 +1,6 @@
 """The whole firmware, from .mpy, through a whole plan in the heap of a chip."""
 
-from small_heap import compile_firmware, run_whole
+from small_heap import GUARD_KB, compile_firmware, run_whole
 from workbench import document
 
 from heatcontroller.states import ARMED, COOLING, RUNNING
@@ -27,7 +27,7 @@ def test_a_whole_plan_in_the_heap_of_a_small_chip(tmp_path):
     data = longest_plan()
     assert len(data) > 2_000
     compile_firmware(tmp_path)
-    found = run_whole(tmp_path, data)
+    found = run_whole(tmp_path, data, GUARD_KB)
     assert set(found["states"]) >= {RUNNING, COOLING}
     assert found["states"][0] in (ARMED, RUNNING)
     assert found["seconds"] > 200
@@ -36,3 +36,6 @@ def test_a_whole_plan_in_the_heap_of_a_small_chip(tmp_path):
     assert found["log_bytes"] > 15_000
     assert found["free_bytes"] > 0
     assert found["step_bytes"] == 0
+    # nothing is loaded in a run, and what read the plan has made room
+    assert len(set(found["modules"])) == 1
+    assert not found["reads_plans"]

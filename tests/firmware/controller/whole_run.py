@@ -12,7 +12,7 @@ import bench as chip
 
 from heatcontroller import startup, wiring
 from heatcontroller.files import Files
-from heatcontroller.states import ARMED, IDLE, RUNNING
+from heatcontroller.states import ARMED, COOLING, IDLE, RUNNING
 from heatcontroller.store import LOGS, PLANS, Store
 
 # W25Q-type flash, as on RP2040 boards: sector erase 45 ms typical, 400 ms at most (data sheet).
@@ -131,7 +131,7 @@ def run(app, plan_id):
         app.board.clock.now_ms
     )
     assert refused is None, refused
-    states, hottest_mc, bytes_in_step = [], 0, -1
+    states, hottest_mc, bytes_in_step, modules = [], 0, -1, []
     while app.machine.state != IDLE:
         free = min(free, turn_for(app, 1_000))
         hottest_mc = max(hottest_mc, app.inputs.sensor_mc)
@@ -139,6 +139,10 @@ def run(app, plan_id):
             states.append(app.machine.state)
         if app.machine.state == RUNNING and bytes_in_step < 0 and app.machine.run_ms > 20_000:
             bytes_in_step = step_bytes(app)
+            modules.append(len(sys.modules))
+            reads_plans = "heatcore.plan" in sys.modules
+        elif app.machine.state == COOLING and len(modules) == 1:
+            modules.append(len(sys.modules))
         assert app.machine.trip == 0, app.machine.trip
     assert states[0] in (ARMED, RUNNING)
     return {
@@ -148,6 +152,8 @@ def run(app, plan_id):
         "free_bytes": free,
         "heap_bytes": gc.mem_free() + gc.mem_alloc(),
         "step_bytes": bytes_in_step,
+        "modules": modules,
+        "reads_plans": reads_plans,
         "worst_late_ms": app.worst_late_ms,
         "log_bytes": app.machine.store.runs()[-1][1],
         "trouble": app.machine.store.trouble,
