@@ -382,7 +382,7 @@ class StateMachine:
         # What the source rises by itself; without a switch a door may be shut on hot walls.
         if self.plan is None:
             return RISE_OFF_MK
-        coast_mk = rise_allowed_mk(self.plan)
+        coast_mk = rise_allowed_mk(self.plan, RISE_OFF_MK)
         return max(coast_mk, RISE_OFF_LOOSE_MK) if self._door == NONE else coast_mk
 
     def _fall_silent(self, cooling: int) -> None:

@@ -12,6 +12,7 @@ from heatcore.limits import (
     RESPONSE_DUTY,
     RESPONSE_MS,
     RESPONSE_RISE_MK,
+    RISE_ENDED_MK,
     RISE_OFF_LOOSE_MK,
     RISE_OFF_MK,
 )
@@ -33,9 +34,9 @@ def coast_mk(plan: Plan) -> int:
     return top_mc - ended_mc
 
 
-def rise_allowed_mk(plan: Plan) -> int:
+def rise_allowed_mk(plan: Plan, beyond_mk: int) -> int:
     """Of a reading while no heat is commanded: loose where no model says how far it coasts."""
-    return RISE_OFF_MK + coast_mk(plan) if plan.law == TRACK else RISE_OFF_LOOSE_MK
+    return beyond_mk + coast_mk(plan) if plan.law == TRACK else RISE_OFF_LOOSE_MK
 
 
 class Response:
@@ -67,7 +68,9 @@ class RiseWithoutHeat:
 
     def __init__(self, plan: Plan) -> None:
         self.seen = 0
-        self.expected = rise_allowed_mk(plan)
+        self.expected = 0
+        self._allowed_mk = rise_allowed_mk(plan, RISE_OFF_MK)
+        self._ended_mk = rise_allowed_mk(plan, RISE_ENDED_MK)
         self._lowest_mc = NONE
         self._patience = Patience(CURRENT_PATIENCE_MS)
 
@@ -78,6 +81,7 @@ class RiseWithoutHeat:
             self._lowest_mc = reading.mc
         self._lowest_mc = min(self._lowest_mc, reading.mc)
         self.seen = reading.mc - self._lowest_mc
+        self.expected = self._ended_mk if scene.falling else self._allowed_mk
         return self._patience.holds(self.seen <= self.expected, elapsed_ms)
 
 
