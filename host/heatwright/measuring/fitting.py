@@ -159,5 +159,5 @@ def _drift_factor(knots_s: Floats) -> Floats:
     """Cholesky factor of a smooth drift's covariance at these times."""
     apart = (knots_s[:, None] - knots_s[None, :]) / DRIFT_CORRELATED_S
     together = np.exp(-(apart**2) / 2) + 1e-3 * np.eye(len(knots_s))
-    found: Floats = DRIFT_SD * np.linalg.cholesky(together)
-    return found
+    lower: Floats = np.linalg.cholesky(together).astype(np.float64)
+    return DRIFT_SD * lower

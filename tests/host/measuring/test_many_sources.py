@@ -10,7 +10,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-SOURCES = 200
+SOURCES, MARKED = 200, 100
 BENCHMARK = Path(__file__).parents[2] / "benchmarks" / "measuring.py"
 
 
@@ -39,7 +39,7 @@ def test_one_run_with_a_scrap_board(
 
 @pytest.mark.campaign
 def test_one_mark_with_an_air_sensor(bench: ModuleType, counted: Callable[[int], int]) -> None:
-    sources = range(counted(SOURCES))
+    sources = range(counted(MARKED))
     told = [bench.marked_errors(kind, one) for kind in bench.OVENS for one in sources]
     errors = np.abs([[one.error_k for one in each] for each in told])
     assert np.percentile(errors[:, 1], 95) <= 8.5
