@@ -3,6 +3,7 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+AXE := axe-core@4.14.1
 MICROPYTHON_WASM := @micropython/micropython-webassembly-pyscript@1.27.0
 STUBS := micropython-rp2-stubs==1.29.0.post1
 
@@ -30,7 +31,7 @@ $(VENV)/.run: pyproject.toml | $(VENV)/bin/python
 $(VENV)/.dev: pyproject.toml Makefile | $(VENV)/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[dev]'
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --upgrade --target $(VENV)/stubs $(STUBS) micropython-stdlib-stubs
-	PATH="$(CURDIR)/$(BIN):$$PATH" $(BIN)/npm install --silent --no-fund --no-audit --prefix $(VENV)/npm $(MICROPYTHON_WASM)
+	PATH="$(CURDIR)/$(BIN):$$PATH" $(BIN)/npm install --silent --no-fund --no-audit --prefix $(VENV)/npm $(MICROPYTHON_WASM) $(AXE)
 	@touch $@ $(VENV)/.run
 
 setup: $(VENV)/.run

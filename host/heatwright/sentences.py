@@ -4,6 +4,8 @@ Plain words, short sentences: many readers have another first language. Values g
 through ``str.format``.
 """
 
+from typing import Any
+
 # Every command --------------------------------------------------------------------------------
 
 WHAT_EXISTS = """\
@@ -1564,6 +1566,288 @@ DRAWN_MAINS = (
     "In series, by someone licensed, to local code, protective earth on all metal. This row names "
     "parts; it is no wiring instruction. The SSR's output is live until the plug is out."
 )
+
+# Page -----------------------------------------------------------------------------------------
+
+PAGE_KINDS = {
+    "measured": "Board, measured, ±{band} °C",
+    "estimated": "Board, estimated, ±{band} °C",
+    "unknown": "Sensor; the board's own temperature is not known",
+}
+PAGE_NOTES = {
+    "wait_mark": "Melted? Say so below. Without an answer it holds 90 s at most.",
+    "wait_press": (
+        "Is anybody there? Press the start button at the controller, or the button below. Without "
+        "an answer it does not go on to reflow."
+    ),
+    "host_lost": "The laptop was silent: heat is off.",
+    "stopped": "Stopped: heat is off. Keep the door as it is until it has cooled.",
+    "finished": "Heat is off. Wait until it is below 50 °C.",
+}
+PAGE_SPOKEN = "{stage}, {number} degrees, {left} left."
+PAGE_LAST = (
+    "The sensor reads {sensor} °C. Pick the board up below 50 °C, not before: until then it is hot."
+)
+PAGE_START_WINDOW = "It may start while the sensor reads {low:.0f} to {high:.0f} °C."
+PAGE_PROCESS_GONE = "the program that does the run has ended"
+PAGE_PROCESS_GONE_CURE = (
+    "If something was hot: look at it, and pull the plug if it heats. Then choose again."
+)
+PAGE_HOST = "This page answers to its own address only."
+PAGE_TOKEN = "Open the address with its token, as it was printed where the page was started."
+PAGE_ORIGIN = "This came from another page, so nothing was done."
+PAGE_NOT_FROM_FAR = (
+    "Real heat is started at this computer or at the controller, not from another device: start "
+    "the page without --lan."
+)
+PAGE_PORT_TAKEN = "the page can't be opened at this port"
+PAGE_PORT_CURE = "Is a page open already? Else choose another number with --http-port."
+PAGE_BAD_NAME = "this name can't be a file's"
+PAGE_NAME_FORM = "small letters, digits and -, 40 at most"
+PAGE_NO_DOCUMENT = "There is no such document."
+PAGE_NO_RUN = "There is no such run."
+PAGE_AT = "The page: {address}"
+PAGE_OPEN_TO_ALL = (
+    "Everybody on this network who has this address can look. STOP needs no token. The connection "
+    "is not encrypted."
+)
+PAGE_ENDS = "Ctrl-C ends it; a run that is on is then stopped."
+# Everything on the page itself.
+PAGE: dict[str, Any] = {
+    "name": "Heatwright",
+    "skip": "To the content",
+    "nav": "Pages",
+    "stop": "STOP",
+    "stop_key": "Escape",
+    "pages": (
+        ("/", "Bench"),
+        ("/runs", "Runs"),
+        ("/documents", "Documents"),
+        ("/source", "Know your source"),
+        ("/about", "About"),
+    ),
+    "phases": {
+        "choose": "No run",
+        "planning": "Planning",
+        "ready": "Ready to start",
+        "running": "Running",
+        "over": "Run is over",
+        "failed": "It can't be done",
+    },
+    "foot": (
+        "Stay with the heat, the plug within reach. No conformity to any standard is claimed."
+    ),
+    "choose": "What do you want to solder?",
+    "choose_text": "Choose, and see what would happen before anything gets hot.",
+    "kinds": {
+        "board": "Board",
+        "paste": "Paste",
+        "source": "Heat source",
+        "profile": "Profile",
+        "part": "Part",
+    },
+    "none_of": {
+        "board": "not described",
+        "source": "nobody has measured it",
+        "profile": "the paste's own, as far as the source can follow",
+    },
+    "on": "Run it on",
+    "sensor_at": "Control sensor",
+    "beads": {"sensor": "where the source has it", "board_sensor": "on the board"},
+    "make_plan": "Make the plan",
+    "no_heat_yet": "Nothing heats yet.",
+    "what_is_here": "What else is here",
+    "here": (
+        ("/runs", "Runs", "Every run, its curve and its verdict; lay some over each other."),
+        ("/documents", "Documents", "Pastes, parts, boards, sources, profiles: read and change."),
+        ("/source", "Know your source", "One measuring run, and a plan fits your own oven."),
+    ),
+    "planning": "Making the plan",
+    "planning_text": "The best course through the paste's limits is being worked out.",
+    "leave": "Give it up",
+    "look_again": "Look again",
+    "ready": "This is what would happen",
+    "ready_time": "About {minutes} min of heat, then {cooling} min of cooling.",
+    "not_known": "Nobody has measured this source: what the board goes through is not known.",
+    "misses": "{count} of its limits would not be met: see the table.",
+    "meets": "All limits are met on a source like this.",
+    "arm_head": "Start in two steps",
+    "simulated": "This source is simulated: nothing gets hot.",
+    "arm": "1. Arm",
+    "arm_text": "I have gone through the list below and stay here.",
+    "start": "2. Start {minutes} min of heat",
+    "start_text": "Within a minute, or arm again.",
+    "start_first": "Arm first.",
+    "sound": "Try the sound",
+    "sound_text": (
+        "A browser may sound only after a tap. Your phone may sleep: set its screen to stay on."
+    ),
+    "choose_again": "Choose again",
+    "predicted": "The predicted curve",
+    "chart_planned": "Curve of target and predicted board over time",
+    "chart_live": "Curve of target, sensor, board and power over time",
+    "windows": "What the plan can meet and what it can't",
+    "window_heads": ("met", "what", "predicted", "limit"),
+    "met": {"yes": "✓ met", "no": "✗ not met"},
+    "checklist": "Before heat",
+    "now": "Now",
+    "facts": (
+        ("stage", "Stage"),
+        ("target", "Target"),
+        ("sensor", "Sensor"),
+        ("power", "Heater power"),
+        ("left", "Time left"),
+        ("above", "Time above {above} °C"),
+    ),
+    "mark": "First joint melted",
+    "mark_last": "Last joint melted",
+    "unmark": "Take back",
+    "not_melted": "Not melted yet",
+    "am_here": "I am here",
+    "play": "This source is simulated: try something",
+    "speed": "Speed",
+    "speeds": (1, 5, 20, 60),
+    "times": "× {speed}",
+    "set": "Set",
+    "break_it": "Break it",
+    "break_now": "Break it now",
+    "breakable": (
+        ("door-open", "open the door"),
+        ("sensor-detached-air", "the bead comes off"),
+        ("sensor-open", "break the sensor's wire"),
+        ("relay-shorted", "weld the solid-state relay"),
+        ("both-welded", "weld both relays"),
+        ("fan-stopped", "stop the fan"),
+        ("mains-sag", "let the mains sag for a minute"),
+    ),
+    "happened": "What happened",
+    "over": "The run is over",
+    "look_at_run": "Look at the run: joints, causes, report",
+    "next_run": "The next run",
+    "failed": "It can't be done like this",
+    "found": "Found:",
+    "expected": "Right would be:",
+    "refused": "Not done",
+    "back": "Back to the bench",
+    "verdicts": {
+        "pass": "pass",
+        "likely_pass": "likely pass",
+        "warn": "warn",
+        "fail": "fail",
+        "unknown": "unknown",
+    },
+    "verdict": "Verdict",
+    "no_verdict": "not judged",
+    "runs": "Runs",
+    "any": "any",
+    "since": "From day",
+    "until": "To day",
+    "filter": "Show these",
+    "run_heads": ("overlay", "started", "plan", "board", "on", "verdict", "peak"),
+    "overlay": "Laid over each other",
+    "overlay_this": "Lay {run} over the others",
+    "no_runs": "No run yet. Make a plan on the bench: a simulated source needs no hardware.",
+    "curve": "Curve",
+    "measured": "Measured",
+    "measure_heads": ("what", "value", "limit", "verdict"),
+    "joints": "Joints",
+    "joints_text": "Look at every joint with a lens, and note what is not good.",
+    "ref": "Which",
+    "looks": "How it looks",
+    "note_joint": "Note it",
+    "why": "Why",
+    "touch_up": "To touch up",
+    "probes": "To probe, power off",
+    "before_power": "Before first power",
+    "improve": "Use this run to improve the next",
+    "improve_text": (
+        "A melt mark tells your source's file how hot the board really was; refining then shows "
+        "what would change in the plan, before it is kept."
+    ),
+    "report": "The report, one page to keep",
+    "documents": "Documents",
+    "documents_text": "Plain text files, each number with its unit. What you change is your own copy.",
+    "shelves": {
+        "paste": "Pastes",
+        "board": "Boards",
+        "part": "Parts",
+        "source": "Heat sources",
+        "profile": "Profiles",
+    },
+    "own": "yours",
+    "shipped": "shipped",
+    "shipped_text": "This one is shipped. Save it under a name of your own to change it.",
+    "text": "Text of the file; it is checked as you type",
+    "save_as": "Name",
+    "save": "Save",
+    "save_text": "Another name makes a copy.",
+    "history": "Measurements and marks",
+    "history_learnt": "learnt on",
+    "history_generation": "generation",
+    "history_record": "learnt from the record",
+    "history_marks": "marks of the record",
+    "learn": "Know your source",
+    "learn_text": "Four steps, once for each set-up: rack, sensor and board in their places.",
+    "learn_steps": (
+        (
+            "1. Check the sensor",
+            "Glue or clamp the bead where it is to stay. Warm it with two fingers: the number must "
+            "rise. Falls it, the wires are swapped.",
+            "",
+        ),
+        (
+            "2. Measuring run",
+            "A scrap board in its place, nothing else inside. Full heat, part heat twice, then off "
+            "and the door open when told. Stay with it: about ten minutes and the cooling.",
+            "heatwright measure --on {on} --kind toaster --out documents/source-mine.toml",
+        ),
+        (
+            "3. Keep what was learnt",
+            "Look at measured against predicted. Where they agree, keep the candidate.",
+            "heatwright measure --kind toaster --out documents/source-mine.toml --accept",
+        ),
+        (
+            "4. See it melt",
+            "A dab of your paste where you can see it. Press the button (or m) when it runs "
+            "together: one mark tells more of the board than any sensor in the air.",
+            "heatwright mark runs/RUN --first-melt SECONDS",
+        ),
+    ),
+    "own_sources": "Your sources",
+    "about": "About",
+    "about_text": (
+        "From paste to good joints, with the heat you have. This page asks nothing of the network: "
+        "all of it comes from this computer."
+    ),
+    "keys": "Keys",
+    "key_list": (
+        ("Escape", "STOP: heat off, from any page"),
+        ("m", "the solder melted (while a run goes on, outside a text field)"),
+    ),
+    "sleep": "Phones and sound",
+    "sleep_text": (
+        "A phone that sleeps shows nothing and makes no sound. The run goes on without it; the "
+        "controller looks after itself. Set the screen to stay on, and try the sound first."
+    ),
+    "chart_by": "The chart is drawn by uPlot, under the MIT licence",
+    "script": {
+        "old_link": "No news for {seconds} s: the number is old. The run goes on without this page.",
+        "old_reading": "The reading is {seconds} s old.",
+        "no_reading": "The sensor gives no sound reading: the number is old.",
+        "gone": "The page has lost its link; trying again. The run goes on without it.",
+        "target": "target",
+        "sensor": "sensor",
+        "board": "board",
+        "planned": "board, predicted",
+        "power": "power",
+        "time": "time, s",
+        "melts": "melts",
+        "ceiling": "part limit",
+        "checked": "Nothing wrong.",
+        "stopping": "Stopping",
+        "door_title": "OPEN THE DOOR",
+    },
+}
 
 # Demo -----------------------------------------------------------------------------------------
 

@@ -6,12 +6,13 @@ import json
 import shlex
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from heatcore.plan import read as read_plan
 from heatwright import sentences
+from heatwright.commands.page import open_page
 from heatwright.commands.run import tell_plan
 from heatwright.documents import load_profile, load_source
 from heatwright.judging import picture
@@ -22,10 +23,23 @@ from heatwright.running.connect import connect
 from heatwright.running.execute import SCHEMA_VERSION, Report, execute, true_board
 from heatwright.running.job import Asked, Job, prepare
 
+if TYPE_CHECKING:
+    from heatwright.page.server import Setting
+
 OVEN, PROFILE = "toaster", "sac305"
 # One oven of its kind, on a day with ordinary mains.
 SEED = 3
 PICTURE = "demo.png"
+# Ten minutes of heat in half of one: slow enough to follow.
+SPEED = 20.0
+WORKSHOP = {
+    "on": f"sim:{OVEN}",
+    "source": OVEN,
+    "sensor": "board_sensor",
+    "board": "bat-logger",
+    "paste": "sac305",
+    "seed": str(SEED),
+}
 # A working temperature at which the data-sheet line's controller is tuned.
 TUNED_AT_C = 175.0
 
@@ -39,17 +53,37 @@ class Pair:
 
 
 @click.command()
-@click.option("--headless", is_flag=True, help="Do not open the picture.")
+@click.option("--headless", is_flag=True, help="No page: two runs and a picture of both.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
     default=Path("demo"),
     show_default=True,
-    help="Folder for the picture and the two runs.",
+    help="Folder for the picture and the runs.",
 )
+@click.option("--http-port", type=click.IntRange(0, 65535), default=8617, show_default=True,
+              metavar="N", help="Of the page; 0 takes any free one.")  # fmt: skip
+@click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
-def command(headless: bool, out: Path, as_json: bool) -> None:
-    """See what goes wrong without a plan, and what a plan does about it; takes some seconds."""
+def command(headless: bool, out: Path, http_port: int, no_browser: bool, as_json: bool) -> None:
+    """Open the page on a simulated oven in a small workshop: choose, plan, run, break things.
+
+    With --headless: what goes wrong without a plan, what a plan does about it, in one picture.
+    """
+    if headless or as_json:
+        _headless(out, as_json)
+    else:
+        open_page(_workshop(out, http_port), not no_browser)
+
+
+def _workshop(out: Path, port: int) -> Setting:
+    """The bat-call logger on a weak toaster in the garage."""
+    from heatwright.page.server import Setting
+
+    return Setting(out=out, own=out / "documents", port=port, speed=SPEED, first=WORKSHOP)
+
+
+def _headless(out: Path, as_json: bool) -> None:
     _tell(sentences.DEMO_BEGIN)
     pair = Pair(left=_left(out), right=_right(out))
     path = out / PICTURE
@@ -59,8 +93,6 @@ def command(headless: bool, out: Path, as_json: bool) -> None:
         click.echo(json.dumps(_document(pair, path, commands), indent=2, ensure_ascii=False))
     else:
         _say(pair, path, commands)
-    if not headless:
-        click.launch(str(path))
 
 
 def _tell(text: str) -> None:

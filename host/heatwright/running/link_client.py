@@ -17,7 +17,7 @@ from heatwright import sentences
 from heatwright.errors import Fault, HeatwrightError, NoController
 from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.running.ports import open_port
-from heatwright.running.target import Line, Refused
+from heatwright.running.target import Line, Refused, nothing
 
 PROTOCOL = 1
 # The controller looks at its port some fifty times a second, and may be busy with a flash write.
@@ -239,7 +239,7 @@ class SerialTarget:
             return (self._trip,)
         return ()
 
-    def lines(self) -> Iterator[Line]:
+    def lines(self, idle: Callable[[], None] = nothing) -> Iterator[Line]:
         self._renew()
         last_ms = 0
         while not self._is_over(last_ms):
@@ -247,6 +247,8 @@ class SerialTarget:
             if gone_s >= LEASE_S or gone_ms >= LEASE_MS:
                 self._renew(last_ms)
             one = self._client.next_line()
+            if one is None:
+                idle()
             if one and self._is_of_run(one, last_ms):
                 last_ms = one[2] if one[0] == "s" else last_ms
                 yield one

@@ -55,7 +55,7 @@ class Progress:
             self._say(sample["now_ms"], sentence)
 
     def _say(self, now_ms: int, sentence: str) -> None:
-        self._tell(f"{_clock(now_ms)}  {sentence}")
+        self._tell(f"{clock(now_ms)}  {sentence}")
 
     def _happened(self, event: dict[str, int]) -> None:
         name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"])
@@ -69,16 +69,16 @@ def live_line(sample: dict[str, int], total_ms: int) -> str:
     """One line of text about one sample."""
     left_ms = max(total_ms - sample["now_ms"], 0)
     return sentences.LIVE_LINE.format(
-        at=_clock(sample["now_ms"]),
+        at=clock(sample["now_ms"]),
         stage=sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]],
         target=_temperature(sample["y_mc"]),
         sensor=_temperature(sample["sensor_mc"]),
         power=f"{sample['duty'] / 100:.0f} %",
-        left=_clock(left_ms),
+        left=clock(left_ms),
     )
 
 
-def _clock(time_ms: int) -> str:
+def clock(time_ms: int) -> str:
     return f"{time_ms // 60_000}:{time_ms // 1000 % 60:02d}"
 
 

@@ -32,14 +32,18 @@ def arm(target: Target, plan: bytes, plan_id: str) -> None:
 def record(target: Target, writer: RecordWriter, watch: Watch, orders: Orders, tell: Tell) -> None:
     """Start what is armed, then record until the controller is at rest.
 
-    Orders are passed on between two lines; one that is refused is told and changes nothing.
+    Orders are passed on at once; one that is refused is told and changes nothing.
     """
     target.ask("start")
-    for line in target.lines():
-        writer.write(line)
-        watch(line)
+
+    def take_orders() -> None:
         for verb in orders.waiting():
             _pass_on(target, verb, tell)
+
+    for line in target.lines(take_orders):
+        writer.write(line)
+        watch(line)
+        take_orders()
 
 
 def _pass_on(target: Target, verb: str, tell: Tell) -> None:

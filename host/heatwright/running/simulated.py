@@ -7,10 +7,14 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from heatcore.plan import PlanError
+from heatsim import faults
 from heatsim.loop import TICK_S, Rig, SimulatedController
 from heatsim.plugin import PluginError
 from heatwright.errors import BadInput, Fault
-from heatwright.running.target import Line, Refused
+from heatwright.running.target import Line, Refused, nothing
+
+# An order is taken within this while a tick is waited for.
+NAP_S = 0.02
 
 
 def plugin_fault(error: PluginError) -> BadInput:
@@ -19,7 +23,10 @@ def plugin_fault(error: PluginError) -> BadInput:
 
 
 class SimulatedTarget:
-    """Follows `running.target.Target`; ``speed`` simulated seconds a second, None: no waiting."""
+    """Follows `running.target.Target`; ``speed`` simulated seconds a second, None: no waiting.
+
+    The speed may be changed, and something broken, while it runs.
+    """
 
     is_real = False
 
@@ -32,7 +39,7 @@ class SimulatedTarget:
     ) -> None:
         self._waiting: list[Line] = []
         self._controller = SimulatedController(rig, self._waiting.append)
-        self._speed = speed
+        self.speed = speed
         self._clock = clock
         self._sleep = sleep
 
@@ -58,12 +65,16 @@ class SimulatedTarget:
         if refused:
             raise Refused(verb, *refused)
 
-    def lines(self) -> Iterator[Line]:
+    def strike(self, name: str) -> None:
+        """Break something of the workshop now, by its name in `heatsim.faults`."""
+        faults.strike(self._controller, name)
+
+    def lines(self, idle: Callable[[], None] = nothing) -> Iterator[Line]:
         due_s = self._clock()
         while not self._controller.is_over:
             self._tick()
             yield from self._taken()
-            due_s += self._pause(due_s)
+            due_s += self._pause(due_s, idle)
         yield from self._taken()
 
     def _tick(self) -> None:
@@ -77,12 +88,14 @@ class SimulatedTarget:
         self._waiting.clear()
         return taken
 
-    def _pause(self, due_s: float) -> float:
+    def _pause(self, due_s: float, idle: Callable[[], None]) -> float:
         """Wait until this tick's time is over; returns how long a tick is on the wall's clock."""
-        tick_s = TICK_S / self._speed if self._speed else 0.0
-        ahead_s = due_s + tick_s - self._clock()
-        if tick_s and ahead_s > 0:
-            self._sleep(ahead_s)
+        tick_s = TICK_S / self.speed if self.speed else 0.0
+        ahead_s = due_s + tick_s - self._clock() if tick_s else 0.0
+        while ahead_s > 0:
+            self._sleep(min(ahead_s, NAP_S))
+            idle()
+            ahead_s -= NAP_S
         return tick_s
 
     def close(self) -> None:

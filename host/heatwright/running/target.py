@@ -6,12 +6,16 @@ each follow this protocol.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, Protocol
 
 from heatwright.errors import EXIT_TRIPPED, HeatwrightError
 
 Line = list[Any]
+
+
+def nothing() -> None:
+    """What is done while nothing comes, where nobody gives orders."""
 
 
 class Refused(HeatwrightError):
@@ -47,9 +51,10 @@ class Target(Protocol):
         """
         ...
 
-    def lines(self) -> Iterator[Line]:
+    def lines(self, idle: Callable[[], None] = nothing) -> Iterator[Line]:
         """Yield record lines ("s", "e", and "t" where the plant is simulated) as they come.
 
+        ``idle`` is called again and again while none comes: an order need not wait for the next.
         Keeps the controller's host lease alive meanwhile. Ends when the controller is neither
         armed, running nor cooling any more: the heater is off and the run is over.
         """

@@ -1,0 +1,62 @@
+"""All that a page says of one run that is over; made in a process of its own, since it computes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+from heatwright import sentences
+from heatwright.judging import joints, report_html
+from heatwright.judging.kept import kept
+from heatwright.judging.marks import words
+from heatwright.judging.report import gather
+from heatwright.judging.report_curve import curves
+from heatwright.judging.seen_report import report as seen_report
+from heatwright.records.reader import read
+from heatwright.running.outcome import trip_line, trip_of
+
+
+def aftermath(place: Path) -> dict[str, Any]:
+    """Verdict, measures, curve, joints, causes and touch-up of a run's folder, as JSON values."""
+    gathered = gather(place)
+    own = kept(place)
+    seen = seen_report(place, gathered.record, gathered.verdict, own.bench).as_json()
+    trip = trip_of(gathered.record)
+    return {
+        "id": place.name,
+        "title": gathered.title,
+        "status": gathered.status,
+        "code": gathered.verdict.status,
+        "sentence": gathered.verdict.sentence,
+        "notes": list(gathered.verdict.notes),
+        "trip": trip_line(trip) if trip else "",
+        "head": gathered.head,
+        "rows": [vars(row) for row in gathered.rows],
+        "curves": curves(gathered),
+        "seen": seen,
+        "refs": joints.refs(own.bench),
+        "states": [(name, words(name), sentences.JOINT_LOOKS[name]) for name in joints.STATES],
+    }
+
+
+def html_report(place: Path) -> str:
+    return report_html.page(gather(place))
+
+
+def curve(place: Path) -> dict[str, Any]:
+    """One run's lines for an overlay: time and the board, or the sensor where that is all."""
+    record = read(place)
+    verdict = kept(place).judge(record)
+    if verdict.board is not None:
+        at, values = verdict.board.time_s, verdict.board.board_c
+    else:
+        at, values = record.time_s, record.sensor_c
+    every = max(1, len(at) // 600)
+    pairs = zip(at[::every].tolist(), values[::every].tolist(), strict=True)
+    return {"name": place.name, "points": [[round(t, 1), round(v, 1)] for t, v in pairs if v == v]}
+
+
+def note(place: Path, ref: str, state: str) -> None:
+    """Keep what a joint looks like. Raises `BadInput`."""
+    joints.note(place, joints.parse([f"{ref}={state}"]), [], dt.datetime.now(dt.UTC))

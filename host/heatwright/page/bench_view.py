@@ -1,0 +1,150 @@
+"""Before and during: choosing, planning, arming in two steps, the run itself, STOP."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route, WebSocketRoute
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from heatsim.faults import KINDS
+from heatwright import sentences
+from heatwright.documents import library
+from heatwright.page.desk import CHOOSE, SPEEDS, Desk
+from heatwright.page.rendering import form, page, see
+from heatwright.page.shelf import Shelf
+from heatwright.running.job import BEADS, Asked
+
+MARKS = {"mark", "unmark", "not_melted"}
+# What a person who watches a simulated oven may want to see happen.
+BREAKABLE = (
+    "door-open", "sensor-detached-air", "sensor-open", "relay-shorted", "both-welded",
+    "fan-stopped", "mains-sag",
+)  # fmt: skip
+NO_PROFILE = ""
+
+
+async def bench(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    return page(request, "bench", **(_choices(request) if desk.phase == CHOOSE else {}))
+
+
+def _choices(request: Request) -> dict[str, Any]:
+    """What can be chosen, and what is chosen until the person chooses."""
+    shelf: Shelf = request.app.state.shelf
+    return {
+        "choices": {kind: shelf.names(kind) for kind in ("board", "paste", "source", "profile")},
+        "first": request.app.state.first,
+        "beads": BEADS,
+        "ports": [f"sim:{name}" for name in library.shipped("source")],
+    }
+
+
+async def plan(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    if not desk.is_busy:
+        request.app.state.first = given = await form(request)
+        desk.plan(asked_for(given, request.app.state.shelf))
+    return see("/")
+
+
+def asked_for(given: dict[str, str], shelf: Shelf) -> Asked:
+    """The options of ``run`` from the fields of the form; what is left empty is left to it."""
+
+    def named(kind: str) -> str | None:
+        return shelf.word(kind, given[kind]) if given.get(kind) else None
+
+    return Asked(
+        on=given.get("on", "").strip(),
+        profile=named("profile"),
+        source=named("source"),
+        sensor=given.get("sensor") if given.get("sensor") in BEADS else BEADS[0],
+        paste=named("paste") or "sac305",
+        board=named("board"),
+        seed=int(given["seed"]) if given.get("seed", "").isdecimal() else 1,
+    )
+
+
+async def arm(request: Request) -> Response:
+    request.app.state.desk.arm()
+    return see("/")
+
+
+async def start(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    if request.app.state.lan and desk.state.get("preview", {}).get("real"):
+        # who can't see the oven must not heat it
+        return page(request, "refused", 403, why=sentences.PAGE_NOT_FROM_FAR)
+    desk.start()
+    return see("/")
+
+
+async def stop(request: Request) -> Response:
+    request.app.state.desk.stop()
+    return see("/")
+
+
+async def leave(request: Request) -> Response:
+    request.app.state.desk.leave()
+    return see("/")
+
+
+async def mark(request: Request) -> Response:
+    verb = request.path_params["verb"]
+    if verb in MARKS or verb == "here":
+        request.app.state.desk.order("start" if verb == "here" else verb)
+    return see("/")
+
+
+async def speed(request: Request) -> Response:
+    given = (await form(request)).get("speed", "")
+    if given.isdecimal() and int(given) in SPEEDS:
+        request.app.state.desk.set_speed(float(given))
+    return see("/")
+
+
+async def break_it(request: Request) -> Response:
+    name = (await form(request)).get("fault", "")
+    if name in BREAKABLE:
+        request.app.state.desk.order("break", name)
+    return see("/")
+
+
+async def live(socket: WebSocket) -> None:
+    """Everything that changes, as it changes; a heartbeat where nothing does."""
+    desk: Desk = socket.app.state.desk
+    await socket.accept()
+    client = desk.feed.join()
+    try:
+        while True:
+            await socket.send_json(await client.next())
+    except (WebSocketDisconnect, RuntimeError):
+        # the page was closed
+        pass
+    finally:
+        desk.feed.leave(client)
+
+
+def breakable() -> list[tuple[str, str]]:
+    return [(name, KINDS[name].what) for name in BREAKABLE]
+
+
+def root(request: Request) -> Path:
+    return Path(request.app.state.desk.out)
+
+
+ROUTES = [
+    Route("/", bench),
+    Route("/plan", plan, methods=["POST"]),
+    Route("/arm", arm, methods=["POST"]),
+    Route("/start", start, methods=["POST"]),
+    Route("/stop", stop, methods=["POST"]),
+    Route("/leave", leave, methods=["POST"]),
+    Route("/melt/{verb}", mark, methods=["POST"]),
+    Route("/speed", speed, methods=["POST"]),
+    Route("/break", break_it, methods=["POST"]),
+    WebSocketRoute("/live", live),
+]

@@ -1,0 +1,170 @@
+"""The one run that the page is about: from chosen documents to its end. All pages see the same.
+
+Nothing is computed here: preparing, running and judging happen in a process of their own.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import threading
+import time
+from contextlib import suppress
+from multiprocessing.connection import Connection
+from multiprocessing.context import SpawnProcess
+from pathlib import Path
+from typing import Any
+
+from heatwright import sentences
+from heatwright.page.feed import Feed, News
+from heatwright.page.work import faults_of, work
+from heatwright.running.job import Asked
+
+CHOOSE, PLANNING, READY, RUNNING, OVER, FAILED = (
+    "choose", "planning", "ready", "running", "over", "failed",
+)  # fmt: skip
+# The second step must follow the first while the person still stands there.
+ARMED_S = 60.0
+SAID_KEPT = 20
+SPEEDS = (1, 5, 20, 60)
+__all__ = ["Desk", "faults_of"]
+
+
+class Desk:
+    """Holds the state, passes orders to the run's process and its news to the pages."""
+
+    def __init__(self, out: Path, speed: float = 1.0) -> None:
+        self.out = out
+        self.speed = speed
+        self.feed = Feed(self.whole)
+        self.state: News = {"phase": CHOOSE}
+        self.points: list[list[float | None]] = []
+        self.last_news_s = time.monotonic()
+        self._armed_s: float | None = None
+        self._pipe: Connection | None = None
+        self._process: SpawnProcess | None = None
+
+    @property
+    def phase(self) -> str:
+        return str(self.state["phase"])
+
+    @property
+    def is_armed(self) -> bool:
+        return self._armed_s is not None and time.monotonic() - self._armed_s < ARMED_S
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether a run is going on, or being begun."""
+        return self.phase == RUNNING or bool(self.state.get("starting"))
+
+    def whole(self) -> News:
+        """All that a page needs that has just been opened."""
+        return {**self.state, "armed": self.is_armed, "speed": self.speed, "points": self.points}
+
+    def plan(self, asked: Asked) -> None:
+        """Prepare a run. The caller has checked that none is going on."""
+        self.leave()
+        self.state, self.points = {"phase": PLANNING, "asked": vars(asked)}, []
+        context = multiprocessing.get_context("spawn")
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(
+            target=work, args=(theirs, asked, self.out, self.speed), name="heatwright run"
+        )
+        self._process.start()
+        theirs.close()
+        hears = asyncio.get_running_loop()
+        reader = threading.Thread(target=self._listen, args=(self._pipe, hears), daemon=True)
+        reader.start()
+        self._tell_whole()
+
+    def _listen(self, pipe: Connection, loop: asyncio.AbstractEventLoop) -> None:
+        """In a thread: whatever the run's process says goes to the event loop."""
+        with suppress(EOFError, OSError, RuntimeError):
+            while True:
+                news = pipe.recv()
+                loop.call_soon_threadsafe(self._heard, pipe, news)
+        with suppress(RuntimeError):
+            loop.call_soon_threadsafe(self._ended, pipe)
+
+    def _heard(self, pipe: Connection, news: News) -> None:
+        if pipe is not self._pipe:
+            return
+        self.last_news_s = time.monotonic()
+        fresh = news.pop("points", [])
+        self.points += fresh
+        said = news.pop("said", None)
+        if said:
+            self.state["said"] = [*self.state.get("said", []), said][-SAID_KEPT:]
+            news["said"] = self.state["said"]
+        if events := news.pop("events", None):
+            self.state["events"] = [*self.state.get("events", []), *events]
+            news["events"] = self.state["events"]
+        if news.get("phase"):
+            self.state["starting"] = False
+        self.state |= news
+        self.feed.tell({**news, "fresh": fresh})
+
+    def _ended(self, pipe: Connection) -> None:
+        """The process is gone: after its last word that is right, before it something is wrong."""
+        if pipe is not self._pipe or self.phase in (OVER, FAILED):
+            return
+        fault = {"what": sentences.PAGE_PROCESS_GONE, "cure": sentences.PAGE_PROCESS_GONE_CURE}
+        self.state |= {"phase": FAILED, "faults": [fault], "starting": False}
+        self._tell_whole()
+
+    def _tell_whole(self) -> None:
+        self.feed.tell(self.whole())
+
+    def arm(self) -> None:
+        """The first of the two steps."""
+        if self.phase == READY:
+            self._armed_s = time.monotonic()
+            self._tell_whole()
+
+    def start(self) -> bool:
+        """The second; False where the first is missing or too long ago."""
+        if self.phase != READY or not self.is_armed:
+            return False
+        self._armed_s = None
+        self.state["starting"] = True
+        self.order("start")
+        self._tell_whole()
+        return True
+
+    def stop(self) -> None:
+        """Heat off. A run that has not begun is given up."""
+        if self.is_busy:
+            self.order("stop")
+        elif self.phase in (PLANNING, READY):
+            self.leave()
+            self._tell_whole()
+
+    def order(self, verb: str, word: Any = None) -> None:
+        """Pass a verb on; a process that has gone hears nothing."""
+        if self._pipe:
+            with suppress(OSError):
+                self._pipe.send((verb, word))
+
+    def set_speed(self, speed: float) -> None:
+        self.speed = speed
+        self.order("speed", speed)
+        self.feed.tell({"speed": speed})
+
+    def leave(self) -> None:
+        """Back to the choice. A run that heats is never left like this."""
+        if self.is_busy:
+            return
+        pipe, process, self._pipe, self._process = self._pipe, self._process, None, None
+        if pipe:
+            pipe.close()
+        if process and process.is_alive() and self.phase == PLANNING:
+            process.terminate()
+        self._armed_s = None
+        self.state, self.points = {"phase": CHOOSE}, []
+
+    def close(self) -> None:
+        """The server ends: the run that goes on is told to stop, and waited for."""
+        self.stop()
+        process = self._process
+        if process and process.is_alive():
+            process.join(10.0)

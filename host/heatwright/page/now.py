@@ -1,0 +1,166 @@
+"""What the page shows of a running run: made from its lines, in words, a few times a second."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from heatcore import codes
+from heatcore.inputs import NONE, OK
+from heatwright import sentences
+from heatwright.page.board_now import BoardNow, Watcher
+from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
+from heatwright.running.progress import clock
+from heatwright.running.target import Line
+
+# Ten pictures a second are as many as a person can use, however fast a simulation runs.
+SEND_EVERY_S = 0.1
+# A point a second of the run is enough for a curve.
+POINT_EVERY_MS = 1000
+# A reading older than this is not the present.
+STALE_MS = 2000
+# What is read out to a person who does not see the page.
+SPOKEN_EVERY_MS = 30_000
+SAFE_C = 50.0
+
+Send = Callable[[dict[str, Any]], None]
+
+
+@dataclass
+class Now:
+    """Follows `session.Watch`: takes every line, sends a view of the run now and then."""
+
+    watcher: Watcher
+    send: Send
+    total_ms: int
+    above_c: float
+    last_sent_s: float = 0.0
+    above_ms: int = 0
+    last_ms: int = 0
+    spoken_ms: int = -SPOKEN_EVERY_MS
+    point_ms: int = -POINT_EVERY_MS
+    stage: str = ""
+    note: str = ""
+    board: BoardNow = field(default_factory=lambda: BoardNow(None, 0.0, "unknown"))
+    points: list[list[float | None]] = field(default_factory=list)
+    events: list[dict[str, Any]] = field(default_factory=list)
+
+    def __call__(self, line: Line) -> None:
+        kind, *values = line
+        if kind == "e":
+            self._happened(dict(zip(EVENT_FIELDS, values, strict=True)))
+        elif kind == "s":
+            self._sampled(dict(zip(SAMPLE_FIELDS, values, strict=True)))
+
+    def _happened(self, event: dict[str, int]) -> None:
+        name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"], "")
+        if event["code"] == codes.EVENT_STAGE or not name:
+            return
+        sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
+        text = sentence.format(name=name.replace("_", " "))
+        self.events.append({"t": event["now_ms"] / 1000, "text": text})
+
+    def _sampled(self, sample: dict[str, int]) -> None:
+        now_ms = sample["now_ms"]
+        self.board = self.watcher.see(sample)
+        if self.board.board_c is not None and self.board.board_c >= self.above_c:
+            self.above_ms += max(now_ms - self.last_ms, 0)
+        self.last_ms = now_ms
+        if now_ms - self.point_ms >= POINT_EVERY_MS:
+            self.point_ms = now_ms
+            self.points.append(self._point(sample))
+        spoken = self._spoken(sample)
+        if spoken or time.monotonic() - self.last_sent_s >= SEND_EVERY_S:
+            self._send(sample, spoken)
+
+    def _send(self, sample: dict[str, int], spoken: str) -> None:
+        self.last_sent_s = time.monotonic()
+        news: dict[str, Any] = {"now": self._view(sample), "points": self.points}
+        if self.events:
+            news["events"] = self.events
+        if spoken:
+            news["spoken"] = spoken
+        self.send(news)
+        self.points, self.events = [], []
+
+    def _point(self, sample: dict[str, int]) -> list[float | None]:
+        """Time, target, sensor, board, low, high, power: a row of the curve."""
+        board, band = self.board.board_c, self.board.band_k
+        low = None if board is None else round(board - band, 1)
+        high = None if board is None else round(board + band, 1)
+        rounded = None if board is None else round(board, 1)
+        target, power = _c(sample["y_mc"]), round(sample["duty"] / 100, 1)
+        return [sample["now_ms"] / 1000, target, _reading(sample), rounded, low, high, power]
+
+    def _view(self, sample: dict[str, int]) -> dict[str, Any]:
+        note = codes.NOTE_NAMES.get(sample["note"], "")
+        return {
+            "age_ms": 0 if sample["sensor_age_ms"] == NONE else sample["sensor_age_ms"],
+            "sound": sample["sensor_status"] == OK,
+            "note": note,
+            "door": bool(sample["door_cue"]),
+            "cue": _cue(sample, note),
+            "texts": self._texts(sample),
+        }
+
+    def _texts(self, sample: dict[str, int]) -> dict[str, str]:
+        left_ms = max(self.total_ms - sample["now_ms"], 0)
+        return {
+            "number": _whole(self.board.board_c) if self._has_board else _whole(_reading(sample)),
+            "kind": self._kind,
+            "target": _degrees(_c(sample["y_mc"])),
+            "sensor": _degrees(_reading(sample)),
+            "stage": sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]],
+            "power": f"{sample['duty'] / 100:.0f} %",
+            "left": clock(left_ms),
+            "at": clock(sample["now_ms"]),
+            "above": f"{self.above_ms / 1000:.0f} s",
+        }
+
+    @property
+    def _has_board(self) -> bool:
+        return self.board.board_c is not None
+
+    @property
+    def _kind(self) -> str:
+        if not self._has_board:
+            return sentences.PAGE_KINDS["unknown"]
+        return sentences.PAGE_KINDS[self.board.origin].format(band=f"{self.board.band_k:.0f}")
+
+    def _spoken(self, sample: dict[str, int]) -> str:
+        """A sentence where something changed, or now and then how hot it is."""
+        stage = sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]]
+        note = _cue(sample, codes.NOTE_NAMES.get(sample["note"], ""))
+        changed = stage != self.stage or note != self.note
+        self.stage, self.note = stage, note
+        if not changed and sample["now_ms"] - self.spoken_ms < SPOKEN_EVERY_MS:
+            return ""
+        self.spoken_ms = sample["now_ms"]
+        texts = self._texts(sample)
+        told = sentences.PAGE_SPOKEN.format(stage=stage, number=texts["number"], left=texts["left"])
+        return f"{note} {told}".strip()
+
+
+def _cue(sample: dict[str, int], note: str) -> str:
+    """What the person is to do now, in words; empty where it is nothing."""
+    if sample["door_cue"] and sample["door"] != 1:
+        return sentences.OPEN_THE_DOOR
+    return sentences.PAGE_NOTES.get(note, sentences.RUN_NOTES.get(note, ""))
+
+
+def _c(value_mc: int) -> float | None:
+    return None if value_mc == NONE else round(value_mc / 1000, 1)
+
+
+def _reading(sample: dict[str, int]) -> float | None:
+    return _c(sample["sensor_mc"]) if sample["sensor_status"] == OK else None
+
+
+def _whole(value: float | None) -> str:
+    return "–" if value is None else f"{value:.0f}"
+
+
+def _degrees(value: float | None) -> str:
+    return "–" if value is None else f"{value:.0f} °C"

@@ -1,0 +1,114 @@
+"""Runs: the list with filters and overlays, and each run's page after it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, Response
+from starlette.routing import Route
+
+from heatwright import sentences
+from heatwright.errors import BadInput
+from heatwright.page import aftermath
+from heatwright.page.guard import REPORT_HEADERS
+from heatwright.page.rendering import form, page, see
+from heatwright.page.work import faults_of
+from heatwright.records import folder
+from heatwright.records.archive import Archive, Wanted
+from heatwright.records.facts import Facts
+
+FILTERS = ("board", "paste", "source", "verdict", "since", "until")
+OVERLAID = 6
+
+
+def _archive(request: Request) -> Archive:
+    return Archive(Path(request.app.state.desk.out))
+
+
+def _found(request: Request, asked: dict[str, str]) -> list[Facts]:
+    try:
+        return _archive(request).runs(Wanted(**{name: asked[name] or None for name in FILTERS}))
+    except BadInput:
+        # no folder yet is no run yet
+        return []
+
+
+async def listed(request: Request) -> Response:
+    asked = {name: request.query_params.get(name, "") for name in FILTERS}
+    runs = await run_in_threadpool(_found, request, asked)
+    chosen = [one for one in request.query_params.getlist("over") if one in {r.id for r in runs}]
+    root = _archive(request).root
+    overlay = [await _computed(request, aftermath.curve, root / one) for one in chosen[:OVERLAID]]
+    return page(request, "runs", runs=runs, asked=asked, chosen=chosen, overlay=overlay)
+
+
+async def _computed(request: Request, function: Callable[..., Any], *words: Any) -> Any:
+    """In the process that computes: reading and judging must not hold up a stop."""
+    loop = asyncio.get_running_loop()
+    return await loop.run_in_executor(request.app.state.computes, function, *words)
+
+
+def _place(request: Request) -> Path | None:
+    """A run's folder by its id; a path that leads elsewhere is none."""
+    root, name = _archive(request).root, request.path_params["run"]
+    place = root / name
+    is_run = not name.startswith(".") and (place / folder.RECORD).is_file()
+    return place if is_run and place.resolve().parent == root.resolve() else None
+
+
+async def one(request: Request) -> Response:
+    place = _place(request)
+    if place is None:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
+    return await _told(request, place, [])
+
+
+async def _told(
+    request: Request, place: Path, faults: list[dict[str, str]], status: int = 200
+) -> Response:
+    try:
+        after = await _computed(request, aftermath.aftermath, place)
+    except BadInput as error:
+        return page(request, "refused", 422, why=str(error))
+    return page(request, "run", status, after=after, faults=faults, folder=str(place))
+
+
+async def note(request: Request) -> Response:
+    place = _place(request)
+    if place is None:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
+    given = await form(request)
+    try:
+        aftermath.note(place, given.get("ref", ""), given.get("state", ""))
+    except BadInput as error:
+        return await _told(request, place, faults_of(error), 422)
+    return see(f"/runs/{place.name}#joints")
+
+
+async def report(request: Request) -> Response:
+    place = _place(request)
+    if place is None:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
+    text = await _computed(request, aftermath.html_report, place)
+    return HTMLResponse(text, headers=REPORT_HEADERS)
+
+
+async def picture(request: Request) -> Response:
+    place = _place(request)
+    if place is None or not (place / folder.PICTURE).is_file():
+        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
+    return FileResponse(place / folder.PICTURE)
+
+
+ROUTES = [
+    Route("/runs", listed),
+    Route("/runs/{run}", one),
+    Route("/runs/{run}/joints", note, methods=["POST"]),
+    Route("/runs/{run}/report", report),
+    Route("/runs/{run}/picture", picture),
+]

@@ -1,0 +1,134 @@
+"""One run in a process of its own: the page may hang or die, and the run goes on or ends well."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from heatwright import sentences
+from heatwright.errors import BadInput, HeatwrightError
+from heatwright.page.board_now import Watcher
+from heatwright.page.now import Now
+from heatwright.page.preview import preview
+from heatwright.running.connect import connect
+from heatwright.running.execute import Report, execute
+from heatwright.running.job import Asked, Job, prepare
+from heatwright.running.outcome import trip_line
+from heatwright.running.session import Orders, Watch
+from heatwright.running.simulated import SimulatedTarget
+from heatwright.running.target import Target
+
+VERBS = frozenset({"stop", "mark", "unmark", "not_melted", "start"})
+
+
+@dataclass
+class Wire:
+    """This end of the pipe to the page. A page that has gone away changes nothing in a run."""
+
+    pipe: Connection
+    there: bool = True
+    took: list[tuple[str, Any]] = field(default_factory=list)
+
+    def send(self, news: dict[str, Any]) -> None:
+        if self.there:
+            with suppress(OSError):
+                self.pipe.send(news)
+
+    def orders(self, wait_s: float | None = 0.0) -> Iterator[tuple[str, Any]]:
+        """What came; ``wait_s`` None waits for the first. Ends for good where the page is gone."""
+        try:
+            while self.there and self.pipe.poll(wait_s):
+                yield self.pipe.recv()
+                wait_s = 0.0
+        except (EOFError, OSError):
+            self.there = False
+
+
+@dataclass
+class PageOrders:
+    """Follows `session.Orders`: the terminal's signals first, then what the page sends."""
+
+    wire: Wire
+    keyboard: Orders
+    target: Target
+
+    def waiting(self) -> Iterator[str]:
+        yield from self.keyboard.waiting()
+        for verb, word in self.wire.orders():
+            if verb in VERBS:
+                yield verb
+            elif isinstance(self.target, SimulatedTarget):
+                _play(self.target, verb, word)
+
+
+def _play(target: SimulatedTarget, verb: str, word: Any) -> None:
+    """What only a simulated workshop allows."""
+    if verb == "speed":
+        target.speed = float(word)
+    elif verb == "break":
+        target.strike(str(word))
+
+
+def work(pipe: Connection, asked: Asked, out: Path, speed: float) -> None:
+    """Prepare a run, wait until it is to start, do it, judge it. Every step is told."""
+    wire = Wire(pipe)
+    try:
+        job = prepare(asked)
+        wire.send({"phase": "ready", "preview": preview(job)})
+        speed = _await_start(wire, speed)
+        if wire.there:
+            _run(wire, job, out, speed)
+    except HeatwrightError as error:
+        wire.send({"phase": "failed", "faults": faults_of(error)})
+    except KeyboardInterrupt:
+        # before heat there is nothing to end; in a run the keyboard's orders take it
+        wire.there = False
+    finally:
+        pipe.close()
+
+
+def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
+    """Each fault as what, where, found, expected, cure."""
+    if isinstance(error, BadInput):
+        return [vars(fault) for fault in error.faults]
+    return [{"what": str(error), "where": "", "found": "", "expected": "", "cure": ""}]
+
+
+def _await_start(wire: Wire, speed: float) -> float:
+    """Return when told to start; the page that goes away before that ends the work."""
+    while wire.there:
+        for verb, word in wire.orders(None):
+            if verb == "start":
+                return speed
+            if verb == "speed":
+                speed = float(word)
+    return speed
+
+
+def _run(wire: Wire, job: Job, out: Path, speed: float) -> None:
+    target = connect(job.asked, speed if job.asked.is_simulated else None)
+    watcher = Watcher(job.placing, job.source, job.asked.ambient_c)
+    now = Now(watcher, wire.send, job.plan.t_ms[-1], job.paste.above_c)
+
+    def overseen(show: Watch, keyboard: Orders) -> tuple[Watch, Orders]:
+        wire.send({"phase": "running"})
+        return now, PageOrders(wire, keyboard, target)
+
+    report = execute(job, target, out, lambda text: wire.send({"said": text}), overseen)
+    wire.send({"phase": "over", "over": _over(report)})
+
+
+def _over(report: Report) -> dict[str, Any]:
+    last = report.record.sensor_c[-1]
+    return {
+        "run": report.folder.name,
+        "outcome": report.outcome,
+        "verdict": report.verdict.status,
+        "sentence": report.verdict.sentence,
+        "trip": trip_line(report.trip) if report.trip else "",
+        "hot": sentences.PAGE_LAST.format(sensor=f"{last:.0f}"),
+    }
