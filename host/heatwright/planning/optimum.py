@@ -33,8 +33,9 @@ MARGIN = 0.1
 # A joint or a part that is lost weighs more than one that is only less than it could be.
 DECISIVE = 3.0
 DECISIVE_NAMES = ("peak", "time_above_liquidus", "large_part_peak", "small_part_peak", "part_peak")
-# What a smooth duty and power in reserve are worth against margins; and windows out of reach.
-ROUGHNESS, RESERVE, PULL = 0.05, 0.5, 1.0
+# What a smooth duty and power in reserve are worth against margins; and windows out of reach: of
+# one that decides the worth goes on growing as steeply below nought, of another it hardly does.
+ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 0.05, 0.5, 1.0, 10.0
 # Of the power that may be used, this share costs nothing.
 FREE_SHARE = 0.7
 # Duty changes no faster than this: an element takes some ten seconds to follow in any case.
@@ -129,22 +130,22 @@ class _Problem:
         self._missed = {key: value for key, value in before.items() if value < 0}
         order = [*self._held, *self._missed]
         self._weights = np.array([DECISIVE if key[0] in DECISIVE_NAMES else 1.0 for key in order])
+        self._pull = np.where(self._weights > 1.0, DECISIVE_PULL, PULL)
         self._least = np.array([0.0] * len(self._held) + list(self._missed.values()))
         # the solver asks for values and slopes at one point one after the other
         self._at = lru_cache(maxsize=64)(self._values)
         self._slope_at = lru_cache(maxsize=4)(self._slopes)
 
     def cost(self, x: Floats) -> float:
-        values, held = self._at(x.tobytes()), len(self._held)
-        margins = self._weights[:held] * np.exp(-values[:held] / MARGIN)
-        pulled = self._weights[held:] * values[held:]
-        return float(margins.sum() - PULL * pulled.sum() + self._duty_cost(x[:-1]))
+        values = self._at(x.tobytes())
+        inside = np.exp(-np.maximum(values, 0.0) / MARGIN)
+        outside = self._pull * np.minimum(values, 0.0)
+        return float(self._weights @ (inside - outside) + self._duty_cost(x[:-1]))
 
     def cost_slope(self, x: Floats) -> Floats:
         values, slopes = self._at(x.tobytes()), self._slope_at(x.tobytes())
-        held = len(self._held)
-        worth = self._weights * PULL
-        worth[:held] = self._weights[:held] * np.exp(-values[:held] / MARGIN) / MARGIN
+        inside = np.exp(-np.maximum(values, 0.0) / MARGIN) / MARGIN
+        worth = self._weights * np.where(values >= 0.0, inside, self._pull)
         slope: Floats = -worth @ slopes
         slope[:-1] += self._duty_cost_slope(x[:-1])
         return slope

@@ -128,7 +128,8 @@ def deviation(
     """The sensor's deviation after 10 % of power is lost, closed loop, linearised: s and K."""
     duty = float(np.interp(found.fine_s[at], found.time_s, found.duty))
     linear = linearised(model, last(found.fine[: at + 1]), duty, reads)
-    x, total, slope, before = np.zeros(len(linear.b)), 0.0, 0.0, 0.0
+    x: Floats = np.zeros(len(linear.b))
+    total = slope = before = 0.0
     gains, left = row.gains, []
     for _ in range(int(WATCHED_S / STEP_S)):
         y = float(linear.c @ x)
@@ -140,4 +141,4 @@ def deviation(
         moved = x + STEP_S * linear.b * (-0.1 - gains.duty_per_k * push)
         x = np.linalg.solve(np.eye(len(x)) - STEP_S * linear.a, moved)
         left.append(y)
-    return STEP_S * np.arange(len(left)), np.array(left)
+    return STEP_S * np.arange(len(left), dtype=np.float64), np.array(left, dtype=np.float64)

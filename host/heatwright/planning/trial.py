@@ -31,6 +31,7 @@ from heatwright.planning.wanted import Wanted
 from heatwright.planning.windows import is_decisive, is_missed, windows_of
 
 TICK_S = TICK_MS / 1000
+FULL_DUTY = 10_000
 BEAD = NODES.index("board_sensor")
 # A record goes on a while after the plan's end, until the board is surely solid.
 AFTER_MS = 30_000
@@ -73,6 +74,7 @@ class Course:
 
     time_s: Floats
     states: Floats
+    duty: Floats
     plan_s: Floats
     trip: int
     full_s: float
@@ -92,7 +94,7 @@ def run(
     loop, given, actuator = ControlLoop(plan), Inputs(), Actuator()
     given.host_age_ms = given.door = 0
     node, offset = NODES.index(reads), _Offset(spread, oven.offset_z)
-    rows, asked, cue_ms, full = [now], [0], -1, 0
+    rows, powers, asked, cue_ms, full = [now], [0], [0], -1, 0
     inputs = np.zeros((1, 5))
     inputs[0, 2], inputs[0, 4] = FAN, ambient_c
     end_ms = plan.t_ms[-1] + plan.stretch_ms + AFTER_MS
@@ -112,13 +114,21 @@ def run(
         full += command.duty >= core.DUTY[1]
         if now_ms // TICK_MS % EVERY == EVERY - 1:
             rows.append(now)
+            powers.append(command.duty)
             asked.append(loop.plan_ms)
         if (loop.ended or command.trip) and now_ms > plan.t_ms[-1]:
             break
     states = np.array(rows)
     states[:, [BOARD, SMALL, LARGE, BEAD]] += offset.along(states[:, BOARD])[:, None]
     time_s = EVERY * TICK_S * np.arange(len(rows), dtype=np.float64)
-    return Course(time_s, states, np.array(asked, dtype=np.float64) / 1000, command.trip, full * TICK_S)
+    return Course(
+        time_s,
+        states,
+        np.array(powers, dtype=np.float64) / FULL_DUTY,
+        np.array(asked, dtype=np.float64) / 1000,
+        command.trip,
+        full * TICK_S,
+    )
 
 
 class _Offset:

@@ -29,7 +29,7 @@ def windows_of(time_s: Floats, states: Floats, wanted: Wanted) -> list[Measure]:
 
 def bead_windows_of(time_s: Floats, states: Floats, wanted: Wanted) -> list[Measure]:
     """The same as a bead on the board would show it: the verdict is judged on that."""
-    return measure(time_s, states[:, NODES.index("board_sensor")], wanted.paste, wanted.fitted)
+    return measure(time_s, states[:, NODES.index("board_sensor")], wanted.paste)
 
 
 def _parts(time_s: Floats, states: Floats, wanted: Wanted) -> Iterator[Measure]:

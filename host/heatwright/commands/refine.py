@@ -1,0 +1,54 @@
+"""``heatwright refine``: what the runs of a plan teach its next generation."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from heatwright import sentences
+
+EXAMPLES = """\b
+Examples:
+  heatwright refine plan.json runs/20260102-203000-sac305
+  heatwright refine plan.g2.json runs/20260103-1* --source my-oven.toml
+
+\b
+With a bead on the board the plan's power and sensor course are learnt; with
+melt marks only, the source is fitted anew and the plan made anew. Nothing is
+taken from runs that were stopped, tripped or cut short.
+"""
+
+
+@click.command(epilog=EXAMPLES)
+@click.argument("plan_at", metavar="PLAN", type=click.Path(path_type=Path))
+@click.argument(
+    "records", metavar="RECORD...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
+@click.option("--source", metavar="NAME|FILE", help="The source; default: the run's own.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="PLAN",
+    help="Default: beside PLAN, as plan.g2.json; never over another.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+def command(
+    plan_at: Path, records: tuple[Path, ...], source: str | None, out: Path | None, as_json: bool
+) -> None:
+    """Make a plan better by its runs; every generation is kept."""
+    from heatwright.planning import refinement
+
+    found = refinement.refine(plan_at, records, source)
+    named, number = refinement.next_generation(plan_at)
+    path = out or named
+    refinement.keep(found, path)
+    if as_json:
+        click.echo(json.dumps(found.as_json(path, number), indent=2, ensure_ascii=False))
+        return
+    for name, why in found.left_out.items():
+        click.echo(sentences.LEFT_OUT.format(name=name, why=why))
+    for line in found.changes:
+        click.echo(line)
+    click.echo(sentences.REFINED_AT.format(number=number, path=path, before=plan_at))

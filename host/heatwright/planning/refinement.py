@@ -1,0 +1,284 @@
+"""From a plan and the records of its runs to the plan's next generation; the old one stays."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from heatcore import codes
+from heatcore import plan as core
+from heatcore.line import CRC_DIGITS
+from heatwright import sentences
+from heatwright.documents import Profile, Source, load_profile, load_source, write_document
+from heatwright.documents.own_profile import own_profile
+from heatwright.documents.writing import write_beside
+from heatwright.errors import BadInput, Fault
+from heatwright.judging.board import ON_THE_BOARD
+from heatwright.judging.kept import kept
+from heatwright.measuring import candidate
+from heatwright.measuring.marking import marked_run, refit
+from heatwright.measuring.parameters import Prior
+from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn
+from heatwright.planning.load import for_board
+from heatwright.planning.making import make_plan
+from heatwright.planning.model import Model
+from heatwright.planning.plan_file import with_id
+from heatwright.planning.wanted import Wanted
+from heatwright.records import folder
+from heatwright.records.melt_marks import marks_of
+from heatwright.records.reader import Record
+from heatwright.records.reader import read as read_record
+from heatwright.records.units import Floats, duty_from_fraction, mc_from_c
+
+SCHEMA_VERSION = 1
+# While the clock of the plan stands, nothing of the plan happens.
+WAITING = (codes.NOTE_WAIT_MARK, codes.NOTE_WAIT_PRESS, codes.NOTE_WAIT_ABOVE)
+CUT_SHORT = {
+    codes.NOTE_STOPPED: "stopped",
+    codes.NOTE_HOST_LOST: "stopped",
+    codes.NOTE_DOOR_LEFT_OPEN: "stopped",
+    codes.NOTE_NOT_MELTED: "unmelted",
+    codes.NOTE_NOT_CONFIRMED: "unmelted",
+}
+GENERATION = re.compile(r"^(?P<stem>.*)\.g(?P<number>\d+)$")
+# Numbers of a source that moved by less than this are not worth a line.
+TOLD_SHARE, MOST_TOLD = 0.03, 5
+WARM_K = 10.0
+
+
+@dataclass(frozen=True)
+class Refined:
+    """The next generation of a plan, what changed and why, and which records were left out."""
+
+    plan: bytes
+    how: str
+    changes: list[str]
+    used: list[str]
+    left_out: dict[str, str]
+    numbers: dict[str, float] = field(default_factory=dict)
+    source: Source | None = None
+
+    def as_json(self, at: Path, generation: int) -> dict[str, Any]:
+        """The document of ``refine --json``."""
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "plan": str(at),
+            "generation": generation,
+            "how": self.how,
+            "changes": self.changes,
+            "used": self.used,
+            "left_out": self.left_out,
+            **self.numbers,
+        }
+
+
+def refine(plan_at: Path, records: Sequence[Path], source_name: str | None = None) -> Refined:
+    """Learn from these runs of this plan. Raises `BadInput` where there is nothing to learn."""
+    data, plan = _read_plan(plan_at)
+    found = {str(path): read_record(path) for path in records}
+    refused = {name: why for name, one in found.items() if (why := _unfit(one, data, plan))}
+    used = [one for name, one in found.items() if name not in refused]
+    if not used:
+        told = "; ".join(f"{name}: {why}" for name, why in refused.items())
+        raise BadInput(Fault(sentences.NOTHING_TO_REFINE, str(plan_at), told, "a whole run"))
+    source = load_source(source_name) if source_name else kept(used[0].path.parent).source
+    if source is None:
+        raise BadInput(
+            Fault(sentences.REFINE_NEEDS_SOURCE, str(used[0].path), cure="--source FILE")
+        )
+    names = [name for name in found if name not in refused]
+    if all(_board_c(one) is not None for one in used):
+        return _from_beads(data, plan, source, used, names, refused)
+    if any(marks_of(one) for one in used):
+        return _from_marks(plan, source, used, names, refused)
+    raise BadInput(
+        Fault(sentences.NO_BEAD_NO_MARK, ", ".join(names), cure=sentences.NO_BEAD_NO_MARK_CURE)
+    )
+
+
+def _read_plan(path: Path) -> tuple[bytes, core.Plan]:
+    try:
+        data = path.read_bytes()
+        plan = core.read(data)
+    except (OSError, core.PlanError) as error:
+        raise BadInput(Fault(sentences.PLAN_BROKEN, str(path), str(error))) from error
+    if plan.law != codes.TRACK:
+        raise BadInput(Fault(sentences.PLAN_NO_TRAJECTORY, str(path), cure="heatwright plan"))
+    return data, plan
+
+
+def _unfit(record: Record, data: bytes, plan: core.Plan) -> str:
+    """Why nothing is learnt from this run; empty where it is whole and sound."""
+    if record.header.get("plan_sha256") != hashlib.sha256(data).hexdigest():
+        return sentences.UNFIT["other_plan"]
+    if any(0 < event.code < 100 for event in record.events) or record.raw["trip"].any():
+        return sentences.UNFIT["tripped"]
+    if any(event.code == codes.EVENT_STOP for event in record.events):
+        return sentences.UNFIT["stopped"]
+    cut = [CUT_SHORT[note] for note in np.unique(record.raw["note"]) if note in CUT_SHORT]
+    if cut:
+        return sentences.UNFIT[cut[0]]
+    peak_ms = plan.t_ms[int(np.argmax(plan.b_mc))]
+    if _clock_s(record)[-1] < peak_ms / 1000 + AFTER_PEAK_S:
+        return sentences.UNFIT["short"]
+    return ""
+
+
+def _clock_s(record: Record) -> Floats:
+    """The plan's own clock at each sample: it stands while the plan waits."""
+    runs = ~np.isin(record.raw["note"], WAITING)
+    steps = np.diff(record.time_s, prepend=record.time_s[0] - 0.25)
+    found = np.cumsum(steps * runs)
+    return np.asarray(found - found[0], dtype=np.float64)
+
+
+def _board_c(record: Record) -> Floats | None:
+    for key, values in (("placing", record.sensor_c), ("second_placing", record.second_c)):
+        if record.header.get(key) in ON_THE_BOARD and np.isfinite(values).sum() > 1:
+            return values
+    return None
+
+
+def _ran(record: Record) -> Ran:
+    """A run on the plan's own clock, a value a second."""
+    clock_s = _clock_s(record)
+    moves = np.append(True, np.diff(clock_s) > 0)
+    seconds = np.arange(int(clock_s[-1]) + 1, dtype=np.float64)
+    board_c = _board_c(record)
+
+    def on_clock(values: Floats | None) -> Floats:
+        known = np.full(len(clock_s), np.nan) if values is None else values
+        good = moves & np.isfinite(known)
+        return np.asarray(np.interp(seconds, clock_s[good], known[good]), dtype=np.float64)
+
+    return Ran(on_clock(record.duty), on_clock(record.sensor_c), on_clock(board_c))
+
+
+def _mean(runs: Sequence[Ran]) -> Ran:
+    length = min(len(one.duty) for one in runs)
+    columns = ("duty", "sensor_c", "board_c")
+    return Ran(*(np.mean([getattr(r, c)[:length] for r in runs], axis=0) for c in columns))
+
+
+def _from_beads(
+    data: bytes,
+    plan: core.Plan,
+    source: Source,
+    used: Sequence[Record],
+    names: list[str],
+    refused: dict[str, str],
+) -> Refined:
+    bench = kept(used[0].path.parent).bench
+    params = source.plant_params()
+    if bench.board:
+        params = for_board(params, bench.board, bench.fitted)
+    model = Model(params, plan.b_mc[0] / 1000)
+    reads_board = used[0].header.get("placing") in ON_THE_BOARD
+    lesson = learn(plan, model, _mean([_ran(one) for one in used]), reads_board)
+    return Refined(
+        plan=_with(data, lesson),
+        how="learning",
+        changes=list(_told(lesson)),
+        used=names,
+        left_out=refused,
+        numbers={
+            "rms_k": round(lesson.rms_k, 3),
+            "expected_rms_k": round(lesson.expected_k, 3),
+            "duty_change": round(lesson.duty_change, 4),
+            "sensor_change_k": round(lesson.sensor_change_k, 2),
+        },
+    )
+
+
+def _with(data: bytes, lesson: Lesson) -> bytes:
+    """The same plan with what was learnt; its limits stand, and bound what is wanted."""
+    doc = json.loads(data[: -CRC_DIGITS - 1])
+    ceiling = doc["limits"]["sensor_max_mc"]
+    doc["u"] = [duty_from_fraction(u) for u in lesson.duty]
+    doc["y_mc"] = [min(mc_from_c(c), ceiling) for c in lesson.sensor_c]
+    return with_id(doc)
+
+
+def _told(lesson: Lesson) -> Iterator[str]:
+    yield sentences.LEARNT.format(rms=lesson.rms_k, expected=lesson.expected_k)
+    yield sentences.LEARNT_DUTY.format(change=100 * lesson.duty_change)
+    if lesson.sensor_change_k > 0:
+        yield sentences.LEARNT_SENSOR.format(change=lesson.sensor_change_k)
+    if lesson.bounded:
+        yield sentences.LEARNT_BOUNDED
+
+
+def _from_marks(
+    plan: core.Plan,
+    source: Source,
+    used: Sequence[Record],
+    names: list[str],
+    refused: dict[str, str],
+) -> Refined:
+    """The source learns from the marks, and the plan is made anew on it."""
+    runs = [marked_run(source, one) for one in used]
+    solution = refit(source, runs)
+    learnt = candidate.document(source, solution, runs, spread=source.spread, anew=False)
+    place = used[0].path.parent
+    bench = kept(place).bench
+    profile_at = place / folder.PROFILE
+    profile = load_profile(profile_at) if profile_at.is_file() else _own(place)
+    wanted = Wanted(
+        paste=bench.paste,
+        profile=profile,
+        peak_may_move=profile == _own(place),
+        reads="sensor",
+        ambient_c=plan.b_mc[0] / 1000,
+        start_c=plan.y_mc[0] / 1000 if plan.y_mc[0] > plan.b_mc[0] + 1000 * WARM_K else None,
+        board=bench.board,
+        fitted=bench.fitted,
+    )
+    planned = make_plan(learnt, wanted)
+    peaks = [max(one.b_mc) / 1000 for one in (plan, core.read(planned.plan))]
+    changes = [
+        sentences.REFITTED.format(marks=sum(len(run.melts) for run in runs)),
+        *_moved(source, solution.known),
+        sentences.REPLANNED.format(before=peaks[0], after=peaks[1]),
+    ]
+    return Refined(planned.plan, "marks", changes, names, refused, {}, learnt)
+
+
+def _own(place: Path) -> Profile:
+    return load_profile(own_profile(str(place / folder.PASTE)))
+
+
+def _moved(source: Source, known: Prior) -> Iterator[str]:
+    """The numbers of the source that moved most."""
+    before = source.plant_params()
+    pairs = zip(known.names, np.exp(known.mean).tolist(), strict=True)
+    shares = [(value / getattr(before, name) - 1.0, name) for name, value in pairs]
+    for share, name in sorted(shares, key=lambda one: -abs(one[0]))[:MOST_TOLD]:
+        if abs(share) >= TOLD_SHARE:
+            yield sentences.MOVED.format(name=name, share=100 * share)
+
+
+def next_generation(plan_at: Path) -> tuple[Path, int]:
+    """Where the next generation goes: beside, numbered, over no other."""
+    found = GENERATION.match(plan_at.stem)
+    stem, number = (found["stem"], int(found["number"])) if found else (plan_at.stem, 1)
+    while True:
+        number += 1
+        path = plan_at.with_name(f"{stem}.g{number}{plan_at.suffix}")
+        if not path.exists():
+            return path, number
+
+
+def keep(refined: Refined, out: Path) -> None:
+    """Write the plan, and the source beside it where that learnt too."""
+    if out.exists():
+        raise BadInput(Fault(sentences.GENERATION_THERE, str(out), cure=sentences.ANOTHER_OUT))
+    write_beside(out, refined.plan)
+    if refined.source:
+        write_document(refined.source, out.with_suffix(".source.toml"))
