@@ -3,7 +3,7 @@
 
 import json
 
-from heatcore.limits import BOARD_MAX_MC, RISE_MAX_MK_S, RUN_MAX_MS, SENSOR_MAX_MC
+from heatcore.limits import BOARD_MAX_MC, OVEN_RUN_MAX_MS, RISE_MAX_MK_S, SENSOR_MAX_MC
 
 # In wire order, since a dict has none on MicroPython.
 KEYS = (
@@ -16,7 +16,17 @@ KEYS = (
     "run_max_ms",
     "rise_max_mk_s",
 )
-DEFAULTS = ("max31855", "none", 50, "none", SENSOR_MAX_MC, BOARD_MAX_MC, RUN_MAX_MS, RISE_MAX_MK_S)
+# Who runs sand or a hot plate raises run_max_ms to an hour.
+DEFAULTS = (
+    "max31855",
+    "none",
+    50,
+    "none",
+    SENSOR_MAX_MC,
+    BOARD_MAX_MC,
+    OVEN_RUN_MAX_MS,
+    RISE_MAX_MK_S,
+)
 
 
 class Config:

@@ -5,6 +5,7 @@ LEASE_MS = 1000  # between ticks, and for the age of the last good reading: four
 WATCHDOG_MS = 2000  # a program that was held up longer is not running any more: the clock jumped
 HOST_LEASE_MS = 3000  # of silence before the host counts as lost: a laptop may stutter
 RUN_MAX_MS = 3_600_000  # an hour: sand and hot plates, the slowest sources, need most of it
+OVEN_RUN_MAX_MS = 1_800_000  # half of it for all others: an oven that takes longer met a fault
 
 SENSOR_MAX_MC = 300_000  # above this the heater's surroundings and the board laminate char
 BOARD_MAX_MC = 275_000  # parts classified for lead-free reflow are tested to 260 degrees
