@@ -12,12 +12,19 @@ from pathlib import Path
 
 from heatsim.virtual import shadow_files
 
-# 128 kB of a 32-bit chip's heap (an RP2040 has some 190), in this port's wider words.
-HEAP_WORDS = 32 * 1024
+# 96 kB of a 32-bit chip's heap (an RP2040 has some 190), in this port's wider words.
+HEAP_WORDS = 24 * 1024
 # The simulated modules live on the chip's heap as well; the firmware must not pay for them. Some
 # 200 names, most of them in a real chip's ROM, double the table of names a step too early: 14.3 kB.
 SHADOW_BYTES = 22_800 + 14_300
-HEAP = f"{HEAP_WORDS * struct.calcsize('P') + SHADOW_BYTES}"
+
+
+def heap(words: int) -> str:
+    """The size to ask for, so that the firmware alone has this many words."""
+    return str(words * struct.calcsize("P") + SHADOW_BYTES)
+
+
+HEAP = heap(HEAP_WORDS)
 
 
 @dataclass(frozen=True)
