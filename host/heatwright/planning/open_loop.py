@@ -33,6 +33,9 @@ FIRST_C, PEAK_C = 165.0, 225.0
 HIGHEST_C = 255.0
 OFF_S, COAST_S, OPEN_S = 60.0, 60.0, 240.0
 LONGEST_HEAT_S = 900.0
+# All heats together may take a third longer than in the slowest source of the kind; a controller's
+# configuration allows half an hour for a whole run.
+SLOWER, LONGEST_RUN_S = 4 / 3, 1800.0
 # Sources drawn like this one, the nominal besides; the hottest of them sets the ceiling.
 DRAWN = 19
 LOWER_K, TRIES = 10.0, 8
@@ -57,6 +60,7 @@ class Heats:
     part: float
     sensor_max_c: float = 0.0
     rise_max_k_s: float = 0.0
+    heating_s: float = 0.0
 
 
 def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float = 25.0) -> bytes:
@@ -71,7 +75,7 @@ def measuring_plan(params: PlantParams, reads: str = "sensor", ambient_c: float 
         (end_s, 0.0),
     ]
     starts_s = [*begins_s, off_s]
-    stretch_s = len(pulses) * LONGEST_HEAT_S
+    stretch_s = min(SLOWER * heats.heating_s, LONGEST_RUN_S - end_s - OFF_S)
     doc: dict[str, Any] = {
         "plan": core.VERSION,
         "name": "measuring run",
@@ -133,8 +137,10 @@ def safe_heats(params: PlantParams, node: int, ambient_c: float) -> Heats:
         if hottest_c <= HIGHEST_C:
             break
         peak_c -= max(LOWER_K, (hottest_c - HIGHEST_C) / 2)
+    steps = max(len(path) for path in paths)
     return replace(
         heats,
+        heating_s=steps * STEP_S - COAST_S - 2 * OFF_S,
         sensor_max_c=max(float(path[:, node].max()) for path in paths),
         rise_max_k_s=max(float(np.diff(path[:, node]).max()) / STEP_S for path in paths),
     )

@@ -26,7 +26,9 @@ DUTIES = (0.6, 0.8, limits.DUTY_MAX / 10_000)
 PRESENCE_C = 150.0
 PRESENCE_S, ANSWER_S = 30.0, 15.0
 # A source twice as slow as its kind is another kind.
-TIME_ROOM, LONGEST_S = 1.6, 1500.0
+TIME_ROOM, LONGEST_S = 1.6, 1100.0
+# A controller's configuration allows half an hour for a whole run.
+LONGEST_RUN_S, REST_S = 1800.0, 60.0
 COOLING_S, EDGE_S = 240.0, 0.25
 SENSOR_MAX_C = 290.0
 ROOM_C = (0.0, 45.0)
@@ -49,7 +51,8 @@ def see_melt_plan(source: Source, paste: Paste) -> bytes:
     end_s = min(melts_s * TIME_ROOM + 60.0, LONGEST_S)
     asks_s = np.arange(_warm_s(source, duty), end_s, PRESENCE_S)
     held = duty_from_fraction(duty)
-    stretch_s = len(asks_s) * ANSWER_S
+    most_s = LONGEST_RUN_S - end_s - COOLING_S - REST_S
+    stretch_s = min(len(asks_s) * ANSWER_S, most_s)
     doc: dict[str, Any] = {
         "plan": core.VERSION,
         "name": "see it melt",
@@ -69,7 +72,7 @@ def see_melt_plan(source: Source, paste: Paste) -> bytes:
         "limits": {
             "sensor_max_mc": mc_from_c(SENSOR_MAX_C),
             "board_max_mc": limits.BOARD_MAX_MC,
-            "run_max_ms": ms_from_s(end_s + COOLING_S + stretch_s + 60.0),
+            "run_max_ms": ms_from_s(end_s + COOLING_S + stretch_s + REST_S),
             "rise_max_mk_s": limits.RISE_MAX_MK_S,
         },
         "deviation": [],
