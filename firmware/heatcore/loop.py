@@ -90,7 +90,8 @@ class ControlLoop:
         scene.running = not self.ended
         scene.quiet = self._door.is_quiet or self._is_door_time()
         scene.waiting = schedule.waiting
-        scene.falling = schedule.stage == RAMP_DOWN
+        # a plan may wait there for a slow source, before the door's cue and with heat on
+        scene.falling = schedule.stage == RAMP_DOWN and not schedule.waiting
         scene.plan_ms = schedule.plan_ms
         scene.duty = command.duty
         scene.ff_duty = command.ff_duty

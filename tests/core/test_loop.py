@@ -141,6 +141,32 @@ def test_heat_goes_within_a_lease_of_the_last_good_reading_and_the_trip_follows(
     assert (run.loop.command.trip, run.loop.trip_seen, run.loop.trip_expected) == (1, 1, 0)
 
 
+def fall_off(after_ms):
+    """The bead drops into the room at 10 K/s."""
+
+    def each(run, now_ms):
+        if now_ms >= after_ms:
+            run.oven.rise_mk = max(run.oven.rise_mk - 2_500, 0)
+
+    return each
+
+
+def test_a_wait_in_ramp_down_keeps_heating_and_so_keeps_its_rules():
+    held = document(
+        waits=[[190_000, "above", 270_000, 50_000, 3_000]],
+        y_mc=[25_000, 150_000, 180_000, 245_000, 245_000, 245_000],
+        u=[6_000, 5_000, 4_300, 8_500, 3_500, 4_400],
+        door_cue_ms=200_000,
+    )
+    run = Run(held, fall_off(210_000))
+    waiting = [row for row in run.commands if row[NOTE] == codes.NOTE_WAIT_ABOVE]
+    assert {row[STAGE] for row in waiting} == {codes.RAMP_DOWN}
+    assert any(row[DUTY] > 0 for row in waiting)
+    assert run.loop.command.trip == codes.SENSOR_RATE
+    tripped = min(row[0] for row in run.commands if row[RELAY] == 0)
+    assert 210_000 < tripped <= 213_500
+
+
 def test_after_a_short_silence_the_run_goes_on():
     run = Run(document(waits=[]), lose_sensor(30_000, until_ms=31_500))
     assert run.commands[126][NOTE] == codes.NOTE_NO_READING
