@@ -19,6 +19,7 @@ def plans(verbs, words: list) -> list | tuple:
         return BAD
     if index >= len(ids):
         return [len(ids)]
+    on_demand.make_room()
     data = verbs.store.plan(ids[index]) or b""
     return [len(ids), ids[index], _name(data), len(data)]
 
@@ -44,6 +45,7 @@ def put(verbs, words: list) -> list | tuple:
 
 def _keep_plan(verbs, total: int) -> list | tuple:
     verbs.have = 0
+    on_demand.make_room()
     found, trouble = on_demand.read_plan(verbs.store.incoming())
     if found is None:
         return ("bad_plan", trouble[:120])

@@ -14,10 +14,14 @@ _UNARMED = ("heatcontroller.kept_verbs", "heatcontroller.config_rules")
 _came_for_run = []
 
 
-def read_plan(data: bytes) -> tuple:
-    # (plan, "") or (None, what is wrong with it).
+def make_room() -> None:
+    # Before a plan's text is fetched: one block of up to 4 kB. What drove the last run goes.
     let_go(_came_for_run)
     _came_for_run.clear()
+
+
+def read_plan(data: bytes) -> tuple:
+    # (plan, "") or (None, what is wrong with it).
     before = _begin()
     from heatcore import plan
 

@@ -260,6 +260,7 @@ class StateMachine:
         return start_window.limits_refusal(self.plan)
 
     def _read_plan(self, plan_id: str) -> tuple | None:
+        on_demand.make_room()
         data = self.store.plan(plan_id)
         if data is None:
             return ("no_plan", "no such plan is kept here")

@@ -27,8 +27,9 @@ LAUNCH = "import gc\ngc.threshold(4096)  # as main.py does\nimport whole_run\n"
 # modules take is no business of the firmware's.
 WORD_BYTES = struct.calcsize("P")
 CHIP_KB = 128
-# The bar is 64; this is what a whole plan takes today (docs/decisions/heap.md), and no more.
-GUARD_KB = 74
+# The bar is 64. A whole plan and arming again take this much today (docs/decisions/heap.md), with
+# room for the length of a test's own paths.
+GUARD_KB = 76
 
 
 def heap(chip_kb: float) -> str:

@@ -39,3 +39,4 @@ def test_a_whole_plan_in_the_heap_of_a_small_chip(tmp_path):
     # nothing is loaded in a run, and what read the plan has made room
     assert len(set(found["modules"])) == 1
     assert not found["reads_plans"]
+    assert found["again"] in ("too_hot", "not_rested")
