@@ -1600,6 +1600,8 @@ PAGE_NOT_FROM_FAR = (
     "Real heat is started at this computer or at the controller, not from another device: start "
     "the page without --lan."
 )
+PAGE_PRESS_BUTTON = "Now press the start button at the controller, within a minute."
+PAGE_NOT_PRESSED = "The button was not pressed within a minute: nothing was armed."
 PAGE_PORT_TAKEN = "the page can't be opened at this port"
 PAGE_PORT_CURE = "Is a page open already? Else choose another number with --http-port."
 PAGE_BAD_NAME = "this name can't be a file's"
@@ -1687,6 +1689,7 @@ PAGE: dict[str, Any] = {
     "chart_planned": "Curve of target and predicted board over time",
     "chart_live": "Curve of target, sensor, board and power over time",
     "windows": "What the plan can meet and what it can't",
+    "part_windows": "The limits of every part",
     "window_heads": ("met", "what", "predicted", "limit"),
     "met": {"yes": "✓ met", "no": "✗ not met"},
     "checklist": "Before heat",
@@ -1964,12 +1967,12 @@ COACH_HEAT_OFF = "Burner off now."
 COACH_LEVEL = "Hold the board level and still for 30 seconds."
 COACH_DONE = "Done. Put the board down and let it cool."
 COACH_NOT_REACHED = "It does not get there. Take the board off."
-COACH_GUN_READY = "Get ready to take the gun away."
-COACH_GUN_COUNTDOWN = "Take the gun away in {seconds}."
-COACH_GUN_LIFT = "Take the gun away now."
-COACH_GUN_TOO_HOT = "Too hot. Take the gun away now."
-COACH_GUN_OFF = "Gun off now."
-COACH_GUN_LEVEL = "Leave the board still for 30 seconds."
+COACH_GUN_READY = "Get ready to pull the gun back."
+COACH_GUN_COUNTDOWN = "Pull the gun back in {seconds}."
+COACH_GUN_LIFT = "Pull the gun back to 200 mm now."
+COACH_GUN_TOO_HOT = "Too hot. Pull the gun back now."
+COACH_GUN_OFF = "Gun away and off now."
+COACH_GUN_LEVEL = "Keep circling at 200 mm. Leave the board still."
 COACH_GUN_DONE = "Done. Let the board cool where it is."
 COACH_GUN_NOT_REACHED = "It does not melt. Take the gun away."
 COACH_UNPLUGGED = "Sensor lost. Check its plug, or take the board off."

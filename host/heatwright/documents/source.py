@@ -14,6 +14,7 @@ from heatwright.documents.base import Clash, Document, Table, number
 
 Kind = Literal["toaster", "convection", "drawer", "hot-plate", "sand", "hot-air"]
 Structure = Literal["oven", "plate", "bath", "jet"]
+Knob = Literal["levels", "degrees", "low_medium_high"]
 Placing = Literal["scrap_board", "on_board", "touching", "air", "in_sand"]
 
 STRUCTURE_OF: dict[str, Structure] = {
@@ -126,6 +127,9 @@ class Source(Document):
     sensor_mount: str = Field(min_length=1, description="how the sensor is fixed, and where")
     board_place: str = Field(min_length=1, description="where the board lies")
     board_moves_with_door: bool = Field(description="whether opening the door moves the board")
+    knob: Knob = Field(
+        default="levels", description="what a hand turns: levels 0 to 9, degrees, or three words"
+    )
     notes: str = Field(default="", description="anything else worth remembering")
     ratings: Ratings = Field(description="what the type plate says")
     sensor: SensorPlace = Field(description="the temperature sensor")

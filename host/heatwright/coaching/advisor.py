@@ -1,0 +1,246 @@
+"""The coach itself: readings in, one sentence out. It has no clock and asks nobody."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from heatsim.params import PlantParams
+from heatwright import sentences
+from heatwright.coaching.advice import Advice, Steady
+from heatwright.coaching.course import Course, course_of
+from heatwright.coaching.follower import STEP_S, Follower, like, rows_of
+from heatwright.coaching.knob import OFF, Hand
+from heatwright.coaching.watch import Watch
+from heatwright.coaching.words import Words, words_of
+from heatwright.documents import Paste, Source
+from heatwright.documents.source import STRUCTURE_OF
+
+# A hand takes 3 to 12 s; what is asked for is taken to be done after this.
+HAND_S = 6.0
+# How far ahead a turn of the knob shows: a ring under sand, a plate, air.
+AHEAD_S = {"bath": 90.0, "plate": 45.0, "jet": 22.0, "oven": 60.0}
+# Another position must be this much better at the end of that, and none follows sooner than so.
+BETTER_K = {"bath": 10.0, "plate": 6.0, "jet": 4.0, "oven": 6.0}
+TURN_S = {"bath": 40.0, "plate": 25.0, "jet": 15.0, "oven": 30.0}
+# Whoever is told to get ready now has a hand on the board when it is time.
+READY_S, COUNT_S, CALL_S = 20.0, 5.0, 0.9
+LOOK_AHEAD_S = 60.0
+NEAR_K = 70.0
+# A board that was lifted shows it: its bead falls by so much below the highest reading.
+LIFTED_K = 2.5
+AGAIN_S, OFF_AFTER_S, SETTLED_S, COOLED_S = 6.0, 3.0, 30.0, 180.0
+LONGEST_S = 900.0
+# Cool enough that no joint moves any more, and that the rate of cooling has been seen.
+COOL_BELOW_SOAK_K = 10.0
+BLIND_S = 15.0
+# A gun pulled back goes away for good once the room's air no longer cools too quickly.
+GUN_OFF_K, GUN_OFF_S = 10.0, 60.0
+
+
+class Seen(NamedTuple):
+    """What the coach is told at one moment; ``reading_c`` is None where nothing new came."""
+
+    now_s: float
+    reading_c: float | None
+    is_unplugged: bool = False
+
+
+class Advisor:
+    """Follows one run. `tell` gives new advice or None; `standing` is what holds now."""
+
+    def __init__(
+        self,
+        source: Source,
+        paste: Paste,
+        reads: str = "board_sensor",
+        models: list[PlantParams] | None = None,
+    ) -> None:
+        """``reads`` is the node that the bead sits at; ``models`` default to the source and others
+        like it."""
+        self.course: Course = course_of(paste)
+        self.hand = Hand(source)
+        self._words: Words = words_of(source)
+        self._models = models or like(source.plant_params())
+        self._reads = reads
+        structure = STRUCTURE_OF[source.kind]
+        self._ahead_s, self._turn_s = AHEAD_S[structure], TURN_S[structure]
+        self._better_k = BETTER_K[structure]
+        self._steady = Steady()
+        self._watch = Watch(self._words.jumped)
+        self._follower: Follower | None = None
+        self._asked, self._taken, self._taken_s = OFF, OFF, 0.0
+        self._now_s = self._seen_s = 0.0
+        self._highest_c = -math.inf
+        self._called_s: float | None = None
+        self._lifted_s: float | None = None
+        self._melt_said = False
+        self._count_s = round(COUNT_S)
+        self.is_done = False
+
+    @property
+    def standing(self) -> Advice | None:
+        return self._steady.now
+
+    @property
+    def is_lifted(self) -> bool:
+        return self._lifted_s is not None
+
+    @property
+    def board_c(self) -> float | None:
+        """The board's temperature as far as readings and models tell."""
+        return self._follower.board_c if self._follower else None
+
+    @property
+    def stage(self) -> int:
+        board_c = self.board_c
+        return 0 if board_c is None else self.course.stage(board_c, self.is_lifted)
+
+    def tell(self, seen: Seen) -> Advice | None:
+        """Take in a moment, in order of time; returns advice that is to be said now."""
+        trouble = self._watch.trouble(seen.now_s, seen.reading_c, seen.is_unplugged)
+        reading_c = None if trouble else seen.reading_c
+        follower = self._follow(seen.now_s, reading_c)
+        if follower is None:
+            return self._say("sensor", trouble) if trouble else None
+        return self._advise(follower, trouble)
+
+    def _follow(self, now_s: float, reading_c: float | None) -> Follower | None:
+        if self._follower is None:
+            if reading_c is None:
+                return None
+            self._follower = Follower(self._models, self._reads, reading_c)
+            self._now_s = self._seen_s = now_s
+        self._pass_time(self._follower, now_s)
+        if reading_c is not None:
+            if now_s > self._seen_s:
+                self._follower.see(reading_c, min(now_s - self._seen_s, 10.0))
+            self._seen_s = now_s
+            self._notice_lift(now_s, reading_c)
+        return self._follower
+
+    def _pass_time(self, follower: Follower, now_s: float) -> None:
+        if now_s >= self._taken_s:
+            self._taken = self._asked
+        follower.go(now_s - self._now_s, self.hand.effect(self._taken, self.is_lifted))
+        self._now_s = now_s
+
+    def _notice_lift(self, now_s: float, reading_c: float) -> None:
+        self._highest_c = max(self._highest_c, reading_c)
+        if self._called_s is None or self.is_lifted:
+            return
+        stays_behind = self._reads != "board_sensor" and now_s > self._called_s + CALL_S
+        if stays_behind or reading_c < self._highest_c - LIFTED_K:
+            self._lifted_s = now_s
+
+    def _advise(self, follower: Follower, trouble: str | None) -> Advice | None:
+        if self._lifted_s is not None:
+            return self._after_lift(self._lifted_s, follower.board_c)
+        if trouble:
+            return self._without_sight(follower.board_c, trouble)
+        if self._called_s is not None:
+            return self._call_again(self._called_s)
+        if follower.board_c > self.course.too_hot_c - 1.0:
+            return self._call("too_hot", self._words.too_hot)
+        if self._now_s > LONGEST_S:
+            return self._call("too_hot", self._words.not_reached)
+        return self._heat(follower)
+
+    def _without_sight(self, board_c: float, trouble: str) -> Advice | None:
+        hot = board_c > self.course.soak_high_c
+        if hot and self._now_s - self._seen_s > BLIND_S:
+            return self._call("too_hot", self._words.blind)
+        return self._say("sensor", trouble)
+
+    def _call(self, kind: str, text: str) -> Advice | None:
+        self._called_s = self._now_s if self._called_s is None else self._called_s
+        return self._say(kind, text)
+
+    def _call_again(self, called_s: float) -> Advice | None:
+        """The board is still on: say it more plainly; unseen, take it as lifted at last."""
+        if self._now_s - self._seen_s > BLIND_S + AGAIN_S:
+            self._lifted_s = self._now_s
+        if self._now_s - called_s > AGAIN_S:
+            return self._say("too_hot", self._words.too_hot)
+        return None
+
+    def _after_lift(self, lifted_s: float, board_c: float) -> Advice | None:
+        since_s = self._now_s - lifted_s
+        cool = board_c < self.course.soak_low_c - COOL_BELOW_SOAK_K
+        if self._asked == OFF and ((cool and since_s > SETTLED_S) or since_s > COOLED_S):
+            self.is_done = True
+            return self._say("done", self._words.done)
+        is_cooler = board_c < self.course.soak_low_c + GUN_OFF_K or since_s > GUN_OFF_S
+        is_off_due = is_cooler if self.hand.is_gun else since_s > OFF_AFTER_S
+        if is_off_due and self._asked != OFF:
+            return self._ask("off", OFF, self._words.off)
+        if self.hand.is_gun or self._asked == OFF:
+            return self._say("level", self._words.level)
+        return None
+
+    def _heat(self, follower: Follower) -> Advice | None:
+        if self._asked == OFF:
+            first = self.hand.first
+            return self._ask("knob", first, self.hand.settings[first].text)
+        left_s = self._until_lift(follower)
+        if left_s <= COUNT_S:
+            return self._count(left_s)
+        if left_s <= READY_S:
+            return self._say("ready", self._words.ready)
+        if left_s <= READY_S + 10.0 and self._melt_said:
+            return None
+        if follower.board_c > self.course.above_c and not self._melt_said:
+            said = self._say("melt", sentences.COACH_MELT)
+            self._melt_said = said is not None
+            return said
+        return self._turn(follower) if self._steady.may_change(self._now_s) else None
+
+    def _count(self, left_s: float) -> Advice | None:
+        if left_s <= CALL_S:
+            return self._call("lift", self._words.lift)
+        # a count never goes up again, whatever the readings say
+        self._count_s = min(max(round(left_s), 1), self._count_s)
+        return self._say("countdown", self._words.countdown.format(seconds=self._count_s))
+
+    def _until_lift(self, follower: Follower) -> float:
+        """Seconds until the board must go for its peak to be the wanted one."""
+        if follower.board_c < self.course.aim_c - NEAR_K:
+            return math.inf
+        off = follower.board_ahead(rows_of([(20.0, self.hand.effect(self._taken, True))]))
+        rises_k = float(off.max() - off[0])
+        now = self.hand.effect(self._taken, False)
+        path_c = follower.board_ahead(rows_of([(LOOK_AHEAD_S, now)]))
+        reached = np.flatnonzero(path_c >= self.course.aim_c - rises_k)
+        return float(reached[0]) * STEP_S if reached.size else math.inf
+
+    def _turn(self, follower: Follower) -> Advice | None:
+        if self._now_s - self._taken_s + HAND_S >= self._turn_s:
+            best = self._best_setting(follower)
+            if best != self._asked:
+                return self._ask("knob", best, self.hand.settings[best].text)
+        return self._say("hold", self.hand.settings[self._asked].hold)
+
+    def _best_setting(self, follower: Follower) -> int:
+        """The position that leads nearest to where the board ought to be by then."""
+        wanted_c = self.course.after(follower.board_c, self._ahead_s)
+        positions = range(1, len(self.hand.settings))
+        misses = {at: abs(self._end_c(follower, at) - wanted_c) for at in positions}
+        best = min(positions, key=lambda at: misses[at])
+        is_better = misses[best] < misses[self._asked] - self._better_k
+        return best if is_better else self._asked
+
+    def _end_c(self, follower: Follower, at: int) -> float:
+        first = (HAND_S, self.hand.effect(self._taken, False))
+        then = (self._ahead_s - HAND_S, self.hand.effect(at, False))
+        return float(follower.board_ahead(rows_of([first, then]))[-1])
+
+    def _ask(self, kind: str, setting: int, text: str) -> Advice | None:
+        said = self._say(kind, text, setting)
+        if said:
+            self._asked, self._taken_s = setting, self._now_s + HAND_S
+        return said
+
+    def _say(self, kind: str, text: str, setting: int | None = None) -> Advice | None:
+        return self._steady.say(Advice(self._now_s, kind, text, setting))

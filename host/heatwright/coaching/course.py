@@ -1,0 +1,65 @@
+"""Where the board ought to go: how fast at each temperature, and the peak to aim for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from heatwright.documents import Paste
+
+# Well inside the window, and no faster than a hand follows.
+BRISK_C_PER_S = 1.5
+# Share of the time above liquidus that is spent going up: coming down off the heat is quicker.
+RISING_SHARE = 0.6
+
+
+@dataclass(frozen=True)
+class Course:
+    """The wanted rate of the board in each stretch, °C/s, and the temperatures between them."""
+
+    soak_low_c: float
+    soak_high_c: float
+    above_c: float
+    aim_c: float
+    too_hot_c: float
+    preheat_c_per_s: float
+    soak_c_per_s: float
+    ramp_c_per_s: float
+
+    def rate_c_per_s(self, board_c: float) -> float:
+        """How fast a board of this temperature ought to rise."""
+        if board_c < self.soak_low_c:
+            return self.preheat_c_per_s
+        return self.soak_c_per_s if board_c < self.soak_high_c else self.ramp_c_per_s
+
+    def after(self, board_c: float, time_s: float, step_s: float = 1.0) -> float:
+        """Where a board that is here now ought to be after so many seconds."""
+        for _ in range(round(time_s / step_s)):
+            board_c += step_s * self.rate_c_per_s(board_c)
+        return board_c
+
+    def stage(self, board_c: float, is_lifted: bool) -> int:
+        """The stage's number, in the order of `heatcore.codes.STAGES`."""
+        if is_lifted:
+            return 4
+        edges = (self.soak_low_c, self.soak_high_c, self.above_c)
+        return sum(board_c >= edge for edge in edges)
+
+
+def course_of(paste: Paste) -> Course:
+    """The middle of each of the paste's windows."""
+    window = paste.window
+    low_c, high_c = window.soak_c
+    slow, fast = window.up_c_per_s
+    aim_c = sum(window.peak_c) / 2.0
+    above_s = sum(window.above_liquidus_s) / 2.0
+    ramp = (aim_c - paste.above_c) / (RISING_SHARE * above_s)
+    return Course(
+        soak_low_c=low_c,
+        soak_high_c=high_c,
+        above_c=paste.above_c,
+        aim_c=aim_c,
+        too_hot_c=window.peak_c.high,
+        preheat_c_per_s=min(max(BRISK_C_PER_S, slow), fast),
+        soak_c_per_s=(high_c - low_c) / (sum(window.soak_s) / 2.0),
+        ramp_c_per_s=min(max(ramp, slow), fast),
+    )

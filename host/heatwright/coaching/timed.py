@@ -1,0 +1,44 @@
+"""A plan by the clock, where nothing measures: a rehearsal on the source as its file has it."""
+
+from __future__ import annotations
+
+from random import Random
+
+from heatwright.coaching.advice import Advice
+from heatwright.coaching.advisor import HAND_S, Advisor, Seen
+from heatwright.coaching.knob import Hand
+from heatwright.coaching.person import Manner, Person
+from heatwright.coaching.rehearsal import rehearse
+from heatwright.documents import Paste, Source
+
+# Somebody who always takes as long as the coach expects: no chance in the plan.
+STEADY_HAND = Manner((HAND_S, HAND_S), 0.0, (0.8, 0.8))
+
+
+def timed_plan(source: Source, paste: Paste) -> list[Advice]:
+    """What to do when, from the first turn of the knob to putting the board down."""
+    from random import Random
+
+    params = source.plant_params()
+    coach = Advisor(source, paste, models=[params])
+    return rehearse(coach, params, Person(Random(0), STEADY_HAND), 0).advice
+
+
+class Timed:
+    """Says a timed plan; it sees nothing, and so it can't tell whether the board was lifted."""
+
+    def __init__(self, source: Source, plan: list[Advice]) -> None:
+        self.hand = Hand(source)
+        self._left = list(plan)
+        self.standing: Advice | None = None
+
+    @property
+    def is_done(self) -> bool:
+        return not self._left
+
+    def tell(self, seen: Seen) -> Advice | None:
+        """The next advice once its time has come."""
+        if not self._left or seen.now_s < self._left[0].at_s:
+            return None
+        self.standing = self._left.pop(0)
+        return self.standing
