@@ -195,7 +195,7 @@ def check_outputs(bench: Bench) -> None:
 
 def _toggle(bench: Bench, name: str) -> None:
     bench.person.please(f"watch_{name}", sentences.WATCH_OUTPUT[name])
-    refused = Mpremote(bench.port).evaluate(TRY_OUTPUT.format(name=name, hold_ms=TOGGLE_MS))
+    refused = Mpremote(bench.port).evaluate(TRY_OUTPUT.format(name=name, hold_ms=TOGGLE_MS))[-1]
     if refused:
         raise CheckFailed(name, refused, sentences.NO_RELAY_ADVICE)
     if not bench.person.agree(name, sentences.OUTPUT_SEEN[name]):

@@ -12,7 +12,7 @@ from typing import Any
 from heatcontroller.config import Config
 from heatwright import sentences
 from heatwright.commissioning import image
-from heatwright.commissioning.image import CONFIG, MANIFEST, PINS, Files
+from heatwright.commissioning.image import CONFIG, MANIFEST, Files
 from heatwright.commissioning.mpremote import Mpremote
 from heatwright.commissioning.restart import await_controller, restarted
 from heatwright.commissioning.wiring_file import Values
@@ -36,45 +36,45 @@ CHIP_MODULES = (
     "framebuf",
 )
 
-# Code for the chip: the firmware that just ran leaves the memory, which the rest needs.
-MAKE_ROOM = """
-import sys, gc
-for name in list(sys.modules):
-    if name.startswith('heat') or name == 'injected':
-        del sys.modules[name]
-for name in ('heatcontroller', 'startup', 'wiring'):
-    globals().pop(name, None)
-gc.collect()
+# Code for the chip: where our boot.py is, the next start is a service boot.
+ASK_SERVICE = """
+import os
+if 'boot.py' in os.listdir('/'):
+    with open('/next_boot', 'w') as file:
+        file.write('service')
 """
-# Code for the chip: what it is, its pins and settings, the hash of each file that concerns us.
+# Code for the chip: the hash of each file that concerns us, its pins and settings, what it is. In
+# lines: one long text would need one long block of its memory.
 LOOK = """
 import sys, os, json, hashlib, binascii
-found, kept = {}, {}
-def hashed(path):
-    digest = hashlib.sha256()
+piece = bytearray(512)
+view = memoryview(piece)
+def digest(path):
+    hashed = hashlib.sha256()
     with open(path, 'rb') as file:
-        piece = file.read(512)
-        while piece:
-            digest.update(piece)
-            piece = file.read(512)
-    return binascii.hexlify(digest.digest()).decode()
+        count = file.readinto(piece)
+        while count:
+            hashed.update(view[:count])
+            count = file.readinto(piece)
+    return binascii.hexlify(hashed.digest()).decode()
 def walk(folder):
     for entry in os.ilistdir(folder or '/'):
         path = folder + '/' + entry[0]
         if not entry[1] & 0x4000:
-            found[path[1:]] = hashed(path)
+            print(json.dumps([path[1:], digest(path)]))
         elif path in ('/heatcore', '/heatcontroller', '/heatcontroller/drivers', '/hil', '/lib'):
             walk(path)
-walk('')
-for name in ('pins.json', 'config.json'):
+def kept(name):
     try:
         with open('/' + name) as file:
-            kept[name] = json.load(file)
+            return json.load(file)
     except (OSError, ValueError):
-        kept[name] = {}
+        return {}
+walk('')
 v = sys.implementation
+print(json.dumps([kept('pins.json'), kept('config.json')]))
 about = [getattr(v, '_mpy', 0) & 0xff, list(v[1])[:3], getattr(v, '_machine', ''), sys.platform]
-print(json.dumps(about + [found, kept]))
+print(json.dumps(about))
 """
 PREPARE = """
 import os
@@ -92,6 +92,9 @@ for path in {old}:
 """
 ASK_PINS = """
 import sys, json
+for name in list(sys.modules):
+    if name.startswith('heat'):
+        del sys.modules[name]
 if '/' not in sys.path:
     sys.path.append('/')
 from heatcontroller import wiring
@@ -140,6 +143,9 @@ def flash(port: str, wanted: Wanted, tell: Tell) -> Flashed:
     """
     enter_service(port, tell)
     remote = Mpremote(port)
+    remote.await_prompt()
+    # what ran until now leaves the memory, which a small chip needs for what follows
+    remote.soft_reset(ASK_SERVICE)
     found = look(remote)
     _check_chip(port, found)
     pins = found.pins if wanted.pins is None else wanted.pins
@@ -178,10 +184,11 @@ def enter_service(port: str, tell: Tell) -> None:
 
 def look(remote: Mpremote) -> Found:
     """Ask the chip at its prompt. Raises `NoController`."""
-    mpy, release, machine, platform, hashes, kept = remote.evaluate(LOOK, first=MAKE_ROOM)
-    pins = {name: _pin(value) for name, value in kept[PINS].items()}
+    *files, kept, about = remote.evaluate(LOOK)
+    mpy, release, machine, platform = about
+    pins = {name: _pin(value) for name, value in kept[0].items()}
     release = ".".join(map(str, release))
-    return Found(mpy, release, machine, platform, hashes, pins, kept[CONFIG])
+    return Found(mpy, release, machine, platform, dict(files), pins, kept[1])
 
 
 def _pin(value: Any) -> Any:
@@ -262,7 +269,7 @@ def _verify(remote: Mpremote, port: str, files: Files) -> None:
 
 
 def _check_pins(remote: Mpremote, port: str) -> None:
-    faults = remote.evaluate(ASK_PINS)
+    faults = remote.evaluate(ASK_PINS)[-1]
     if faults:
         raise BadInput(
             *(

@@ -5,33 +5,62 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
 from heatwright.errors import Fault, NoController
-from heatwright.running.ports import boot_loader_present
+from heatwright.running.ports import boot_loader_present, open_port
 
 EXEC_S = 60.0
 COPY_S = 300.0
+# MicroPython answers within a tenth of a second; a program in the middle of a flash write, one.
+PROMPT_S = 5.0
+ASK_AGAIN_S = 1.0
+CTRL_B, CTRL_C, PROMPT = b"\x02", b"\x03", b">>> "
+SAID_BYTES = 256
 
 
 class Mpremote:
     """The chip at a port, at its prompt. Every call raises `NoController` where that fails.
 
-    Never with a soft reset first: it would run boot.py, which takes hold of the heater's pins.
+    Never with mpremote's own soft reset before each command: boot.py would take hold of the
+    heater's pins.
     """
 
     def __init__(self, port: str) -> None:
         self.port = port
 
-    def evaluate(self, code: str, first: str = "pass") -> Any:
-        """Run code on the chip, after `first`; returns what it printed, read as JSON."""
-        told = self._run(EXEC_S, "exec", first, "+", "exec", code)
+    def await_prompt(self) -> None:
+        """Break off whatever runs. mpremote would wait long for a chip that has no MicroPython."""
+        with closing(open_port(self.port)) as port:
+            end_s = time.monotonic() + PROMPT_S
+            said = b""
+            while time.monotonic() < end_s:
+                port.write(CTRL_C + CTRL_C + CTRL_B)
+                pause_s = time.monotonic() + ASK_AGAIN_S
+                while time.monotonic() < pause_s:
+                    said = (said + port.read(SAID_BYTES))[-SAID_BYTES:]
+                    if PROMPT in said:
+                        return
+        raise self._no_prompt("")
+
+    def soft_reset(self, first: str) -> None:
+        """Run code on the chip, then start it anew up to its prompt: boot.py, but not main.py."""
+        self._run(EXEC_S, "exec", first, "+", "soft-reset")
+
+    def evaluate(self, code: str) -> list[Any]:
+        """Run code on the chip; returns the lines that it printed, each read as JSON."""
+        told = self._run(EXEC_S, "exec", code)
         try:
-            return json.loads(told.strip().splitlines()[-1])
-        except (ValueError, IndexError) as error:
+            found = [json.loads(line) for line in told.split("\n") if line.strip()]
+        except ValueError as error:
             raise self._fault(told) from error
+        if not found:
+            raise self._fault("")
+        return found
 
     def execute(self, code: str) -> None:
         """Run code on the chip."""
@@ -61,8 +90,7 @@ class Mpremote:
     def _fault(self, told: str) -> NoController:
         last = told.strip().splitlines()[-1] if told.strip() else ""
         if "raw repl" in told or "raw REPL" in told:
-            cure = sentences.BOOT_LOADER_CURE if boot_loader_present() else sentences.NO_PROMPT_CURE
-            return NoController(Fault(sentences.NO_PROMPT, self.port, last, cure=cure))
+            return self._no_prompt(last)
         if "in use" in told:
             return NoController(
                 Fault(sentences.PORT_BUSY, self.port, cure=sentences.PORT_BUSY_CURE)
@@ -70,3 +98,7 @@ class Mpremote:
         return NoController(
             Fault(sentences.PROMPT_FAILED, self.port, last, cure=sentences.PROMPT_FAILED_CURE)
         )
+
+    def _no_prompt(self, found: str) -> NoController:
+        cure = sentences.BOOT_LOADER_CURE if boot_loader_present() else sentences.NO_PROMPT_CURE
+        return NoController(Fault(sentences.NO_PROMPT, self.port, found, cure=cure))

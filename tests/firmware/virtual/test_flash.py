@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from heatsim.virtual import terminal
 from heatsim.virtual.frames import POWER_ON
 from heatwright.commissioning import image
 from heatwright.commissioning.flashing import Wanted, flash
@@ -101,6 +102,10 @@ def test_an_old_py_beside_its_mpy_is_removed(board: ServedBoard, root: Path) -> 
 def test_a_wiring_that_the_chip_cannot_have_never_heats(board: ServedBoard) -> None:
     with pytest.raises(BadInput, match="SSR_PIN"):
         flash(board.port, Wanted(pins={"SSR_PIN": 14}), silent)
+    # again on a chip that has the firmware by now: the new file is judged, not what is in memory
+    flash(board.port, Wanted(pins={}), silent)
+    with pytest.raises(BadInput, match="SSR_PIN"):
+        flash(board.port, Wanted(pins={"SSR_PIN": 14}), silent)
 
 
 def test_a_running_controller_is_not_flashed(root: Path) -> None:
@@ -128,3 +133,13 @@ def test_image_is_ordered_and_its_manifest_is_whole() -> None:
     assert {line[65:]: line[:64] for line in lines} == {
         path: image.digest(data) for path, data in files.items() if path != image.MANIFEST
     }
+
+
+def test_a_chip_without_micropython_is_told_what_it_lacks() -> None:
+    master, slave = terminal.open_host_side()
+    try:
+        with pytest.raises(NoController, match=r"no MicroPython prompt(.|\n)*BOOTSEL"):
+            flash(os.ttyname(slave), Wanted(), silent)
+    finally:
+        os.close(master)
+        os.close(slave)
