@@ -1981,3 +1981,83 @@ COACH_JUMPED = "The reading jumped. Is the bead still in place?"
 COACH_READS_AIR = "It reads air. Move the bead out of the jet."
 COACH_BLIND = "No readings while hot. Take the board off now."
 COACH_GUN_BLIND = "No readings while hot. Take the gun away now."
+
+# Coaching: around a run ---------------------------------------------------------------------------
+
+COACH_NOT_BY_HAND = "the coach is for sources that a hand drives"
+COACH_NOT_BY_HAND_CURE = "An oven with a controller is run with: heatwright run"
+COACH_HAS_OUTPUTS = "this controller is set up to heat something: the coach only listens"
+COACH_HAS_OUTPUTS_CURE = (
+    "Use one with nothing wired to its outputs: heatwright controller config {port} outputs none"
+)
+COACH_NOT_KNOWN = "board not known"
+COACH_STATUS = "{at}   {board}"
+COACH_KEYS = "Enter: it melts.   s and Enter: stop.   Ctrl-C: stop at once"
+COACH_TYPE = "Readings are yours to type: the number, then Enter, every 20 to 30 seconds."
+COACH_NO_SENSOR = (
+    "Nothing measures: this is a plan by the clock, made for a source like yours. Yours may be "
+    "15 % weaker or stronger, which is tens of degrees. Watch the paste, not the clock: press Enter "
+    "when it melts. Stop at 90 s without a melt, and on browning, smoke or smell. Without a mark "
+    "nobody can say what the board went through."
+)
+COACH_INTERRUPTED = (
+    "The coach has stopped, the heat has not: turn it off by hand and take the board off."
+)
+COACH_PAUSE = "Read this first. Enter when all is so, Ctrl-C to leave."
+COACH_CAUTIONS_ALL = (
+    "The coach drives nothing: only your hand turns the heat off. Stay with it.",
+    "Flux fume harms lungs: open the window or draw it off. Board dry, isopropanol off the bench.",
+    "Eye protection, gloves or tongs, a clear heat-proof place for the hot board.",
+)
+COACH_CAUTION_LEAD = "Leaded paste: not in a kitchen. Wash your hands; no food or drink near."
+COACH_CAUTIONS = {
+    "sand": (
+        "Pan of bare steel or cast iron; never glass, never non-stick (its coating breaks down "
+        "from about 260 °C). No pet birds near.",
+        "Dry, washed sand, heated once empty outdoors: damp sand spits. Do not breathe its dust.",
+        "Pan, sand and tools never for food again.",
+        "Board on a thin metal sheet or wire cradle with a handle. Practise cold: straight up, "
+        "held level for 30 s.",
+        "Sand burns for more than an hour after the burner is off. Keep an open flame from flux "
+        "vapour.",
+    ),
+    "hot-plate": (
+        "The plate looks the same hot and cold, and burns for half an hour after it is off.",
+        "Plate and tools never for food again; a non-stick coating breaks down from about 260 °C.",
+        "Board on a thin metal sheet with a handle. Practise cold: straight up, held level for "
+        "30 s.",
+    ),
+    "hot-air": (
+        "Small and plastic parts overheat first: keep the nozzle circling, shield connectors, "
+        "electrolytic capacitors and microphones with foil or polyimide tape.",
+        "The nozzle is at 300 to 400 °C and stays so for minutes: rest it on its stand only.",
+        "Heat-proof mat, nothing that burns within half a metre.",
+    ),
+}
+COACH_BEFOREHAND = {
+    "sand": (
+        "Sand, what to expect for {name}: one temperature everywhere on the board, slow and sure.",
+        "Fine dry sand 15 to 20 mm deep, levelled, cold at the start; the board lies pressed flat.",
+        "The board lags the sand by about 27 °C, and climbs some 86 °C more after the burner is "
+        "off: only lifting it stops that. It is lifted on temperature, near {aim}, not on time.",
+        "Cooling can't be steered, and weak mains or a thick pan miss 480 s to the peak.",
+        "One side only; nothing may stick out below the board.",
+    ),
+    "hot-plate": (
+        "Hot plate, what to expect for {name}: the board follows closely; it is lifted near {aim}.",
+        "Start cold, board flat on the plate with full contact: a warped board heats unevenly.",
+        "Large parts run tens of degrees colder than the board: a melt at a small one says "
+        "nothing of theirs. Watch the largest.",
+        "Cooling can't be steered. One side only.",
+    ),
+    "hot-air": (
+        "Hot air, what to expect for {name}: the board is heated from above, unevenly; the peak "
+        "wanted is {aim}.",
+        "Air 300 to 350 °C for leaded, 350 to 400 °C for lead-free paste, the lowest flow that "
+        "moves no part; nozzle always circling over the whole area.",
+        "Whole area to 100 to 150 °C in 60 to 90 s; the melt comes 20 to 60 s after the soak. "
+        "Stop at 90 s unmelted, and on browning, smoke or smell. (Common practice, no one source.)",
+        "Bead under tape beside the part, out of the jet, touching the board.",
+        "A gun taken away at once cools faster than the paste wants: it is pulled back first.",
+    ),
+}

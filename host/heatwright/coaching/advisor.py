@@ -13,7 +13,7 @@ from heatwright.coaching.advice import Advice, Steady
 from heatwright.coaching.course import Course, course_of
 from heatwright.coaching.follower import STEP_S, Follower, like, rows_of
 from heatwright.coaching.knob import OFF, Hand
-from heatwright.coaching.watch import Watch
+from heatwright.coaching.watch import SILENT_S, Watch
 from heatwright.coaching.words import Words, words_of
 from heatwright.documents import Paste, Source
 from heatwright.documents.source import STRUCTURE_OF
@@ -35,7 +35,8 @@ AGAIN_S, OFF_AFTER_S, SETTLED_S, COOLED_S = 6.0, 3.0, 30.0, 180.0
 LONGEST_S = 900.0
 # Cool enough that no joint moves any more, and that the rate of cooling has been seen.
 COOL_BELOW_SOAK_K = 10.0
-BLIND_S = 15.0
+# Longer than it may be silent by this much, while hot: off with the board.
+BLIND_S = 8.0
 # A gun pulled back goes away for good once the room's air no longer cools too quickly.
 GUN_OFF_K, GUN_OFF_S = 10.0, 60.0
 
@@ -57,9 +58,10 @@ class Advisor:
         paste: Paste,
         reads: str = "board_sensor",
         models: list[PlantParams] | None = None,
+        silent_s: float = SILENT_S,
     ) -> None:
         """``reads`` is the node that the bead sits at; ``models`` default to the source and others
-        like it."""
+        like it; no new reading for ``silent_s`` is trouble."""
         self.course: Course = course_of(paste)
         self.hand = Hand(source)
         self._words: Words = words_of(source)
@@ -68,8 +70,9 @@ class Advisor:
         structure = STRUCTURE_OF[source.kind]
         self._ahead_s, self._turn_s = AHEAD_S[structure], TURN_S[structure]
         self._better_k = BETTER_K[structure]
+        self._blind_s = BLIND_S + silent_s
         self._steady = Steady()
-        self._watch = Watch(self._words.jumped)
+        self._watch = Watch(self._words.jumped, silent_s)
         self._follower: Follower | None = None
         self._asked, self._taken, self._taken_s = OFF, OFF, 0.0
         self._now_s = self._seen_s = 0.0
@@ -150,7 +153,7 @@ class Advisor:
 
     def _without_sight(self, board_c: float, trouble: str) -> Advice | None:
         hot = board_c > self.course.soak_high_c
-        if hot and self._now_s - self._seen_s > BLIND_S:
+        if hot and self._now_s - self._seen_s > self._blind_s:
             return self._call("too_hot", self._words.blind)
         return self._say("sensor", trouble)
 
@@ -160,7 +163,7 @@ class Advisor:
 
     def _call_again(self, called_s: float) -> Advice | None:
         """The board is still on: say it more plainly; unseen, take it as lifted at last."""
-        if self._now_s - self._seen_s > BLIND_S + AGAIN_S:
+        if self._now_s - self._seen_s > self._blind_s + AGAIN_S:
             self._lifted_s = self._now_s
         if self._now_s - called_s > AGAIN_S:
             return self._say("too_hot", self._words.too_hot)

@@ -82,7 +82,8 @@ class Follower:
     def board_ahead(self, rows: Floats) -> Floats:
         """The board from now on with these inputs, a value a `STEP_S`."""
         runs = [_run(self._models[at], self._states[at], rows)[:, BOARD] for at in self.best()]
-        return np.mean(runs, axis=0)
+        mean: Floats = np.mean(runs, axis=0)
+        return mean
 
 
 def rows_of(parts: Sequence[tuple[float, Setting]]) -> Floats:

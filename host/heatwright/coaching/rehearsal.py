@@ -22,7 +22,7 @@ from heatwright.coaching.knob import Hand, Setting
 from heatwright.coaching.person import Person
 from heatwright.judging.curves import Floats
 
-STEP_S = 0.5
+STEP_S = 1.0
 ROOM_C = 25.0
 # Long enough for a person who lifts late, and for the board to cool.
 END_S = LONGEST_S + 240.0
@@ -31,10 +31,14 @@ END_S = LONGEST_S + 240.0
 class Coach(Protocol):
     """What says something: the advisor, or a timed plan."""
 
-    hand: Hand
+    @property
+    def hand(self) -> Hand: ...
 
     @property
     def is_done(self) -> bool: ...
+
+    @property
+    def standing(self) -> Advice | None: ...
 
     def tell(self, seen: Seen) -> Advice | None: ...
 

@@ -17,7 +17,6 @@ STEADY_HAND = Manner((HAND_S, HAND_S), 0.0, (0.8, 0.8))
 
 def timed_plan(source: Source, paste: Paste) -> list[Advice]:
     """What to do when, from the first turn of the knob to putting the board down."""
-    from random import Random
 
     params = source.plant_params()
     coach = Advisor(source, paste, models=[params])
@@ -30,7 +29,11 @@ class Timed:
     def __init__(self, source: Source, plan: list[Advice]) -> None:
         self.hand = Hand(source)
         self._left = list(plan)
-        self.standing: Advice | None = None
+        self._said: Advice | None = None
+
+    @property
+    def standing(self) -> Advice | None:
+        return self._said
 
     @property
     def is_done(self) -> bool:
@@ -40,5 +43,5 @@ class Timed:
         """The next advice once its time has come."""
         if not self._left or seen.now_s < self._left[0].at_s:
             return None
-        self.standing = self._left.pop(0)
-        return self.standing
+        self._said = self._left.pop(0)
+        return self._said

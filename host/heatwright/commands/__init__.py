@@ -32,6 +32,7 @@ ENTRIES = (
     Entry(LOOP, "refine", "Make a plan better from the runs made with it."),
     Entry(TRY, "demo", "See the whole job on a simulated oven."),
     Entry(TRY, "page", "The page beside the oven: choose, run, stop, judge in a browser."),
+    Entry(TRY, "coach", "Sand, hot plate, hot air: be told what your hand should do, in time."),
     Entry(TRY, "faults", "Break everything in simulation: what is seen, how soon, what is not."),
     Entry(CONTROLLER, "flash", "Put the firmware on a microcontroller."),
     Entry(CONTROLLER, "cold-check", "Check a newly wired controller, step by step."),

@@ -96,7 +96,7 @@ def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer 
     KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell, overseen)
-    return _judged(place, interrupted, tell)
+    return judged(place, interrupted, tell)
 
 
 def recorded(
@@ -134,12 +134,12 @@ def _header(job: Job, target: Target, hashes: dict[str, str]) -> dict[str, lines
         "seed": asked.seed if asked.is_simulated else None,
         "faults": ", ".join(asked.faults) or None,
         "placing": job.placing,
-        **_set_up(job.source),
+        **set_up(job.source),
         "started": datetime.now().astimezone().isoformat(timespec="seconds"),
     }
 
 
-def _set_up(source: Source | None) -> dict[str, lines.Value]:
+def set_up(source: Source | None) -> dict[str, lines.Value]:
     """How it was set up: a model holds for one set-up only."""
     if source is None:
         return {}
@@ -167,7 +167,8 @@ def _record(
         return keyboard.interrupted
 
 
-def _judged(place: Path, interrupted: bool, tell: Tell) -> Report:
+def judged(place: Path, interrupted: bool, tell: Tell) -> Report:
+    """Judge the run in this folder; verdict and picture are put beside its record."""
     record = read(place)
     verdict = kept(place).judge(record)
     try:

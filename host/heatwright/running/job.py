@@ -128,11 +128,11 @@ def _copies(asked: Asked, paste_at: Path) -> dict[str, bytes]:
     if asked.source:
         documents[folder.SOURCE] = locate("source", asked.source).read_bytes()
     if asked.board:
-        documents |= _board_and_parts(asked.board, paste_at)
+        documents |= board_and_parts(asked.board, paste_at)
     return documents
 
 
-def _board_and_parts(name: str, paste_at: Path) -> dict[str, bytes]:
+def board_and_parts(name: str, paste_at: Path) -> dict[str, bytes]:
     """The board and its parts, as far as no lead in them would meet a bismuth paste."""
     at, board = locate("board", name), load_board(name)
     parts = load_parts(board, at.parent)

@@ -1,0 +1,149 @@
+"""A coached run on the wall's clock: readings in, advice out, a person's keys taken in between."""
+
+from __future__ import annotations
+
+import os
+import select
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Literal, Protocol
+
+from heatwright.coaching.advice import Advice
+from heatwright.coaching.advisor import Advisor, Seen
+from heatwright.coaching.knob import OFF
+from heatwright.coaching.outfit import Outfit
+from heatwright.coaching.practice import Coached
+from heatwright.coaching.readings import Readings, Typed
+from heatwright.coaching.recording import Recorder
+from heatwright.coaching.rehearsal import Coach
+from heatwright.coaching.screen import Screen, screen_for
+from heatwright.running.execute import Tell, judged
+
+STEP_S = 1.0
+STOP, MARK = ("s", "stop", "q"), ("", "m", "mark")
+Ending = Literal["finished", "stopped", "interrupted"]
+
+
+class Keys(Protocol):
+    """Lines that the person has typed since the last look; never waits."""
+
+    def lines(self) -> Iterator[str]: ...
+
+
+class Keyboard:
+    """Lines from a terminal or a pipe."""
+
+    def __init__(self, stdin: int | None = None) -> None:
+        self._stdin = sys.stdin.fileno() if stdin is None else stdin
+        self._rest = ""
+        self._is_open = True
+
+    def lines(self) -> Iterator[str]:
+        if self._is_open and select.select([self._stdin], [], [], 0)[0]:
+            typed = os.read(self._stdin, 1000).decode(errors="replace")
+            # a terminal that has gone would say "ready" for ever
+            self._is_open = bool(typed)
+            *whole, self._rest = (self._rest + typed).split("\n")
+            yield from (line.strip().casefold() for line in whole)
+
+
+class Live:
+    """One run; `run` returns how it ended. Whatever happens, the record is whole."""
+
+    def __init__(
+        self,
+        coach: Coach,
+        readings: Readings,
+        recorder: Recorder,
+        screen: Screen,
+        keys: Keys,
+        clock: Callable[[], float] = time.monotonic,
+        sleep: Callable[[float], None] = time.sleep,
+    ) -> None:
+        self._coach, self._readings, self._recorder = coach, readings, recorder
+        self._screen, self._keys = screen, keys
+        self._clock, self._sleep = clock, sleep
+        self._asked = OFF
+        self._called = False
+        self.advice: list[Advice] = []
+
+    def run(self) -> Ending:
+        try:
+            return self._run()
+        except KeyboardInterrupt:
+            self._recorder.stop()
+            return "interrupted"
+
+    def _run(self) -> Ending:
+        begun_s = self._clock()
+        while not self._coach.is_done:
+            now_s = self._clock() - begun_s
+            if self._take_keys():
+                self._recorder.stop()
+                return "stopped"
+            self._moment(now_s)
+            self._sleep(max(0.0, STEP_S - (self._clock() - begun_s - now_s)))
+        return "finished"
+
+    def _take_keys(self) -> bool:
+        """Marks and typed temperatures; whether the person wants to stop."""
+        for line in self._keys.lines():
+            if line in STOP:
+                return True
+            if line in MARK:
+                self._recorder.mark()
+            elif isinstance(self._readings, Typed):
+                self._type(self._readings, line)
+        return False
+
+    def _type(self, typed: Typed, line: str) -> None:
+        try:
+            typed.put(float(line.replace(",", ".")))
+        except ValueError:
+            return
+
+    def _moment(self, now_s: float) -> None:
+        value_c, is_unplugged = self._readings.take()
+        advice = self._coach.tell(Seen(now_s, value_c, is_unplugged))
+        if advice:
+            self._heard(advice)
+        hand = self._coach.hand.effect(self._asked, self._is_lifted)
+        self._recorder.sample(now_s, value_c, hand, self._is_lifted, self._stage)
+        board_c = self._coach.board_c if isinstance(self._coach, Advisor) else None
+        self._screen.show(now_s, board_c, self._coach.standing)
+
+    def _heard(self, advice: Advice) -> None:
+        self._screen.say(advice)
+        self.advice.append(advice)
+        self._asked = self._asked if advice.setting is None else advice.setting
+        self._called = self._called or advice.kind in ("lift", "too_hot")
+
+    @property
+    def _is_lifted(self) -> bool:
+        """As seen by the bead; by the clock alone, as told."""
+        return self._coach.is_lifted if isinstance(self._coach, Advisor) else self._called
+
+    @property
+    def _stage(self) -> int:
+        return self._coach.stage if isinstance(self._coach, Advisor) else 4 * int(self._called)
+
+
+def coach_live(
+    outfit: Outfit,
+    coach: Coach,
+    readings: Readings,
+    keys: Keys,
+    out: Path,
+    on: str,
+    tell: Tell,
+    clock: Callable[[], float] = time.monotonic,
+    sleep: Callable[[float], None] = time.sleep,
+) -> tuple[Coached, Ending]:
+    """Coach, record and judge one real run; the record is whole however it ends."""
+    with Recorder(outfit, out, on, None, tell) as recorder, screen_for(tell) as screen:
+        live = Live(coach, readings, recorder, screen, keys, clock, sleep)
+        ending = live.run()
+    report = judged(recorder.place, ending == "interrupted", tell)
+    return Coached(report, tuple(live.advice)), ending

@@ -1,0 +1,71 @@
+"""A rehearsal kept like a run: simulated source, sensor and person, recorded and judged."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from heatwright.coaching.advice import Advice
+from heatwright.coaching.advisor import Advisor
+from heatwright.coaching.outfit import Outfit
+from heatwright.coaching.recording import Recorder
+from heatwright.coaching.rehearsal import (
+    STEP_S,
+    Moment,
+    person_of_seed,
+    rehearse,
+    source_of_seed,
+)
+from heatwright.coaching.screen import Screen
+from heatwright.documents import load_source
+from heatwright.running.execute import Report, Tell, judged
+
+
+@dataclass(frozen=True)
+class Coached:
+    """What a coached run came to, and all that was said in it."""
+
+    report: Report
+    advice: tuple[Advice, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The document of ``coach --json``."""
+        said = [{"at_s": one.at_s, "kind": one.kind, "text": one.text} for one in self.advice]
+        return self.report.as_json() | {"advice": said}
+
+
+def practise(
+    outfit: Outfit,
+    out: Path,
+    seed: int,
+    screen: Screen,
+    tell: Tell,
+    simulated: str | None = None,
+    speed: float | None = None,
+    sleep: Callable[[float], None] = time.sleep,
+) -> Coached:
+    """Rehearse; ``simulated`` names the source that is really there, ``speed`` None: no waiting."""
+    true = load_source(simulated) if simulated else outfit.source
+    coach = Advisor(outfit.source, outfit.paste, outfit.bead)
+    on = f"sim:{true.kind}"
+    with Recorder(outfit, out, on, seed, tell) as recorder, screen:
+
+        def watch(moment: Moment, advice: Advice | None) -> None:
+            _keep(recorder, coach, moment)
+            if advice:
+                screen.say(advice)
+            screen.show(moment.now_s, coach.board_c, coach.standing)
+            if speed:
+                sleep(STEP_S / speed)
+
+        params = source_of_seed(true.plant_params(), seed)
+        run = rehearse(coach, params, person_of_seed(seed), seed, outfit.bead, watch)
+    return Coached(judged(recorder.place, False, tell), tuple(run.advice))
+
+
+def _keep(recorder: Recorder, coach: Advisor, moment: Moment) -> None:
+    recorder.sample(moment.now_s, moment.reading_c, moment.setting, moment.is_lifted, coach.stage)
+    recorder.truth(moment.truth)

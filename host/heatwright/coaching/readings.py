@@ -1,0 +1,150 @@
+"""Where temperatures come from: a growing CSV, a controller that only reads, a person who types."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import NamedTuple, Protocol
+
+import numpy as np
+
+from heatcore.inputs import NONE, OK
+from heatwright import sentences
+from heatwright.errors import BadInput, Fault, NoController
+from heatwright.records.csv_columns import Asked, lay_out
+from heatwright.records.csv_import import MISSING, TO_C
+from heatwright.records.csv_text import read_sheet
+from heatwright.records.lines import SAMPLE_FIELDS
+from heatwright.running.link_client import LinkClient, check_versions
+from heatwright.running.ports import open_port
+
+TYPED_SILENT_S = 60.0
+
+
+class Reading(NamedTuple):
+    """What came since the last look; None where nothing did."""
+
+    value_c: float | None
+    is_unplugged: bool = False
+
+
+NOTHING = Reading(None)
+
+
+class Readings(Protocol):
+    """Asked once a second; never waits."""
+
+    def take(self) -> Reading: ...
+
+    def close(self) -> None: ...
+
+
+class CsvTail:
+    """The last row that another program has added to its file; a board column is preferred."""
+
+    def __init__(self, path: Path) -> None:
+        """Raises `BadInput` where the file has no header that tells the temperature."""
+        sheet = read_sheet(path)
+        columns = lay_out(path, sheet, Asked({})).columns
+        self._column = columns.get("board") or columns["sensor"]
+        self._separator = sheet.separator
+        self._path = path
+        # rows of an earlier run are none of this one's
+        self._at = path.stat().st_size
+
+    def take(self) -> Reading:
+        lines = self._new_lines()
+        return self._read(lines[-1]) if lines else NOTHING
+
+    def _new_lines(self) -> list[str]:
+        """Whole lines only: half a number is another number."""
+        try:
+            with self._path.open("rb") as file:
+                file.seek(self._at)
+                data = file.read()
+        except OSError:
+            return []
+        whole = data[: data.rfind(b"\n") + 1]
+        self._at += len(whole)
+        return [line for line in whole.decode(errors="replace").splitlines() if line.strip()]
+
+    def _read(self, line: str) -> Reading:
+        cells = [cell.strip().strip('"') for cell in line.split(self._separator)]
+        text = cells[self._column.index] if self._column.index < len(cells) else ""
+        if text.casefold() in MISSING:
+            return Reading(None, is_unplugged=True)
+        try:
+            value = float(text.replace(",", "."))
+        except ValueError:
+            return Reading(None, is_unplugged=True)
+        celsius = float(TO_C[self._column.unit or "C"](np.array([value]))[0])
+        return Reading(celsius) if math.isfinite(celsius) else Reading(None, is_unplugged=True)
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+
+class Listened:
+    """A controller whose sensor is read; no verb that could heat is ever sent."""
+
+    def __init__(self, client: LinkClient) -> None:
+        """Raises `BadInput` where this controller is set up to heat something."""
+        self._client = client
+        outputs = client.ask("config", "outputs")[0]
+        if outputs != "none":
+            raise BadInput(
+                Fault(
+                    sentences.COACH_HAS_OUTPUTS,
+                    client.port,
+                    f"outputs = {outputs}",
+                    "outputs = none",
+                    sentences.COACH_HAS_OUTPUTS_CURE.format(port=client.port),
+                )
+            )
+
+    def take(self) -> Reading:
+        try:
+            self._client.hear()
+        except NoController:
+            return Reading(None, is_unplugged=True)
+        samples = [line for line in self._client.lines if line[0] == "s"]
+        self._client.lines.clear()
+        return _sampled(samples[-1]) if samples else NOTHING
+
+    def close(self) -> None:
+        self._client.close()
+
+
+def _sampled(line: list[int]) -> Reading:
+    sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
+    if sample["sensor_status"] != OK or sample["sensor_mc"] == NONE:
+        return Reading(None, is_unplugged=True)
+    return Reading(sample["sensor_mc"] / 1000)
+
+
+class Typed:
+    """What the person types in: `put` takes it, `take` hands it on once."""
+
+    def __init__(self) -> None:
+        self._value_c: float | None = None
+
+    def put(self, value_c: float) -> None:
+        self._value_c = value_c
+
+    def take(self) -> Reading:
+        value_c, self._value_c = self._value_c, None
+        return Reading(value_c)
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+
+def listen(port: str) -> Listened:
+    """The controller at this port. Raises `NoController`, `BadInput`."""
+    client = LinkClient(open_port(port), port)
+    try:
+        check_versions(client.await_hello(within_s=3.0), port)
+        return Listened(client)
+    except BaseException:
+        client.close()
+        raise

@@ -1,0 +1,109 @@
+"""What the person sees and hears: one sentence, large, and a bell when it changes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from types import TracebackType
+from typing import Any, Protocol
+
+from heatwright import sentences
+from heatwright.coaching.advice import Advice
+
+BELL = "\a"
+
+
+class Screen(Protocol):
+    """A context that shows a coached run."""
+
+    def __enter__(self) -> Screen: ...
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None: ...
+
+    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None: ...
+
+    def say(self, advice: Advice) -> None: ...
+
+
+class Lines:
+    """Without a terminal: a line for each advice."""
+
+    def __init__(self, tell: Callable[[str], None]) -> None:
+        self._tell = tell
+
+    def __enter__(self) -> Lines:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        return
+
+    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
+        return
+
+    def say(self, advice: Advice) -> None:
+        self._tell(f"{clock(advice.at_s)}  {advice.text}")
+
+
+class Large:
+    """On a terminal: the sentence fills it; danger calls are red and ring three times."""
+
+    def __init__(self) -> None:
+        from rich.console import Console
+        from rich.live import Live
+
+        self._console = Console(stderr=True, highlight=False)
+        self._live = Live(console=self._console, auto_refresh=False, screen=False)
+
+    def __enter__(self) -> Large:
+        self._live.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._live.stop()
+
+    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
+        self._live.update(_panel(now_s, board_c, standing), refresh=True)
+
+    def say(self, advice: Advice) -> None:
+        self._console.file.write(BELL * (3 if advice.is_danger else 1))
+        self._console.file.flush()
+
+
+def _panel(now_s: float, board_c: float | None, standing: Advice | None) -> Any:
+    from rich.align import Align
+    from rich.panel import Panel
+    from rich.text import Text
+
+    danger = standing is not None and standing.is_danger
+    text = Text((standing.text if standing else "").upper(), style="bold white on red" if danger
+                else "bold", justify="center")  # fmt: skip
+    board = sentences.COACH_NOT_KNOWN if board_c is None else f"{board_c:.0f} °C"
+    below = sentences.COACH_STATUS.format(at=clock(now_s), board=board)
+    return Panel(
+        Align.center(text, vertical="middle"), height=9, padding=(2, 4), title=below,
+        subtitle=sentences.COACH_KEYS, border_style="red" if danger else "green",
+    )  # fmt: skip
+
+
+def clock(time_s: float) -> str:
+    return f"{int(time_s) // 60}:{int(time_s) % 60:02d}"
+
+
+def screen_for(tell: Callable[[str], None]) -> Screen:
+    """Large type on a terminal, else a line for each advice."""
+    return Large() if sys.stderr.isatty() else Lines(tell)
