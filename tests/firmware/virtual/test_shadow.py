@@ -68,6 +68,6 @@ def test_shadow_modules_refuse_a_chip(tmp_path: Path) -> None:
     for source in shadow_files.SOURCES.glob("*.py"):
         text = source.read_text().replace("sys.platform", '"rp2"')
         (tmp_path / source.name).write_text(text)
-    for name in ("machine", "time", "wire"):
+    for name in ("machine", "time", "os", "wire", "flash"):
         out = told(f"import {name}", tmp_path)
         assert "ImportError: simulated modules: these never go on a chip" in out
