@@ -50,7 +50,7 @@ RESPONSE_BEHIND_MK = 3_000  # and while it is this far behind the plan
 # Rising without heat.
 OFF_DUTY = 500  # less than a twentieth holds no source above 60 degrees
 RISE_OFF_MK = 10_000  # above the source's own coast: heat cut in full rise carries on for longer
-RISE_ENDED_MK = 5_000  # in ramp_down, where the plan shows the coast itself: they differ by 1 K
+RISE_ENDED_MK = 8_000  # in ramp_down, where the plan shows the coast: 1.5 K more where nobody lifts
 RISE_OFF_LOOSE_MK = 30_000  # without a model: what the slowest source coasts, and half again
 
 # Heater current.
