@@ -70,7 +70,9 @@ def test_simc_pid_in_the_ideal_form():
     # K = 1, T1 = 10, T2 = 2, L = 1, closed loop 1: series gain 10 / (1 * 2) = 5, Ti 8, Td 2
     # (Skogestad 2003, eqs. 23-25); ideal: 5 (1 + 2/8), 10, 8 * 2 / 10
     gains = simc_pid(SecondOrder(1.0, 10.0, 2.0, 1.0), 1.0)
-    assert (gains.duty_per_k, gains.integral_s, gains.derivative_s) == pytest.approx((6.25, 10, 1.6))
+    assert (gains.duty_per_k, gains.integral_s, gains.derivative_s) == pytest.approx(
+        (6.25, 10, 1.6)
+    )
     s = 1j * 0.01
     series = 5 * (1 + 1 / (8 * s)) * (1 + 2 * s)
     filtered = regulator(gains, np.array([0.01]))[0]

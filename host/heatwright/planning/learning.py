@@ -10,16 +10,20 @@ Bristow, Tharayil, Alleyne: "A survey of iterative learning control", IEEE Contr
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from heatcore import plan as core
+from heatcore.line import CRC_DIGITS
 from heatsim.plant import NODES
 from heatwright.planning.model import BOARD, Model
+from heatwright.planning.plan_file import with_id
 from heatwright.planning.trajectory import DOOR_DELAY_S, MOST_DUTY
 from heatwright.planning.tuning import Floats
+from heatwright.records.units import duty_from_fraction
 
 # Hats of duty so wide: finer ones only follow noise.
 HAT_S = 15.0
@@ -91,6 +95,21 @@ def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool
         sensor_change_k=float(np.abs(sensor_c - y_c).max()),
         bounded=bool((np.abs(taken + inverse) > DUTY_STEP).any() or (grown > MOST_DUTY).any()),
     )
+
+
+def taught(data: bytes, lesson: Lesson) -> bytes:
+    """The next generation of a plan; its limits stand, and bound what is wanted."""
+    doc = json.loads(data[: -CRC_DIGITS - 1])
+    before_mc = np.array(doc["y_mc"])
+    after_mc = np.minimum(np.round(lesson.sensor_c * MILLI), doc["limits"]["sensor_max_mc"])
+    moved_mc = after_mc - before_mc
+    for wait in doc["waits"]:
+        # what is waited for moves with the course that it lies on
+        if wait[1] == "above":
+            wait[2] += round(float(np.interp(wait[0], doc["t_ms"], moved_mc)))
+    doc["u"] = [duty_from_fraction(u) for u in lesson.duty]
+    doc["y_mc"] = [round(mc) for mc in after_mc.tolist()]
+    return with_id(doc)
 
 
 def _rms(values: Floats) -> float:

@@ -240,7 +240,7 @@ def _too_weak(model: Model, wanted: Wanted, moments: list[Moment]) -> Infeasible
     duty = np.array([m.duty for m in moments])[: len(time_s)]
     course = flown(model, moments[0].state, time_s, duty, False, wanted.paste.above_c, [])
     text = sentences.OUT_OF_REACH.format(
-        highest_c=highest.board_c, peak_c=min(wanted.peaks_c), paste=wanted.paste.name
+        highest_c=highest.board_c, peak_c=wanted.least_peak_c, paste=wanted.paste.name
     )
     return Infeasible(text, windows_of(course.fine_s, course.fine, wanted))
 

@@ -66,7 +66,7 @@ def track(
         "y_mc": [mc_from_c(c) for c in sensor_c],
         "u": [duty_from_fraction(u) for u in found.duty],
         "b_mc": [mc_from_c(c) for c in found.board_c],
-        "gains": [_gains_row(one, from_s) for from_s, one in gains],
+        "gains": [gains_row(one, from_s) for from_s, one in gains],
         "stages": _stages(found.starts),
         "waits": waits,
         "stretch_ms": ms_from_s(WAIT_MAX_S * len(waits)),
@@ -95,7 +95,7 @@ def setpoint(profile: Profile, paste_peak_c: float, gains: Gains) -> bytes:
         "y_mc": [mc_from_c(knot.board_c) for knot in knots],
         "u": [],
         "b_mc": [],
-        "gains": [_gains_row(gains, 0.0)],
+        "gains": [gains_row(gains)],
         "stages": _stages(starts),
         "limits": _limits(
             peak_c + UNKNOWN_SENSOR_ROOM_K, peak_c + BOARD_ROOM_K, profile.duration_s, rate_k_s
@@ -157,7 +157,8 @@ def _waits(found: Trajectory, sensor_c: Floats, lead_s: float) -> list[list[Any]
     ]
 
 
-def _gains_row(gains: Gains, from_s: float) -> list[int]:
+def gains_row(gains: Gains, from_s: float = 0.0) -> list[int]:
+    """A row of a plan's gains, with the finest shift that holds them."""
     kp = DUTY_A_MK * gains.duty_per_k
     parts = (kp, kp / gains.integral_s, kp * gains.derivative_s)
     shift = core.SHIFT_MAX

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -14,7 +13,6 @@ import numpy as np
 
 from heatcore import codes
 from heatcore import plan as core
-from heatcore.line import CRC_DIGITS
 from heatwright import sentences
 from heatwright.documents import Profile, Source, load_profile, load_source, write_document
 from heatwright.documents.own_profile import own_profile
@@ -25,11 +23,10 @@ from heatwright.judging.kept import kept
 from heatwright.measuring import candidate
 from heatwright.measuring.marking import marked_run, refit
 from heatwright.measuring.parameters import Prior
-from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn
+from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn, taught
 from heatwright.planning.load import for_board
 from heatwright.planning.making import make_plan
 from heatwright.planning.model import Model
-from heatwright.planning.plan_file import with_id
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
 from heatwright.records.melt_marks import marks_of
@@ -183,7 +180,7 @@ def _from_beads(
     reads_board = used[0].header.get("placing") in ON_THE_BOARD
     lesson = learn(plan, model, _mean([_ran(one) for one in used]), reads_board)
     return Refined(
-        plan=_with(data, lesson),
+        plan=taught(data, lesson),
         how="learning",
         changes=list(_told(lesson)),
         used=names,
@@ -195,15 +192,6 @@ def _from_beads(
             "sensor_change_k": round(lesson.sensor_change_k, 2),
         },
     )
-
-
-def _with(data: bytes, lesson: Lesson) -> bytes:
-    """The same plan with what was learnt; its limits stand, and bound what is wanted."""
-    doc = json.loads(data[: -CRC_DIGITS - 1])
-    ceiling = doc["limits"]["sensor_max_mc"]
-    doc["u"] = [duty_from_fraction(u) for u in lesson.duty]
-    doc["y_mc"] = [min(mc_from_c(c), ceiling) for c in lesson.sensor_c]
-    return with_id(doc)
 
 
 def _told(lesson: Lesson) -> Iterator[str]:

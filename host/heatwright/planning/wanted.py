@@ -11,7 +11,7 @@ from heatwright.documents.paste import Paste
 from heatwright.documents.profile import Profile
 
 # Where the profile is the paste's own, its peak may lie anywhere here in the paste's window.
-PEAK_SHARES = (0.6, 0.45, 0.3)
+PEAK_SHARES = (0.6, 0.45, 0.3, 0.1)
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,11 @@ class Wanted:
             return [self.profile.peak_c]
         low_c, high_c = self.paste.window.peak_c
         return [low_c + share * (high_c - low_c) for share in PEAK_SHARES]
+
+    @property
+    def least_peak_c(self) -> float:
+        """The board must get here at least."""
+        return self.paste.window.peak_c.low if self.peak_may_move else self.profile.peak_c
 
     @property
     def is_warm(self) -> bool:

@@ -1,0 +1,151 @@
+"""Refinement: what a run teaches, what is left out, and that every generation stays."""
+
+import json
+import os
+from dataclasses import replace
+from random import Random
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from heatcore import plan as core
+from heatcore.line import CRC_DIGITS
+from heatsim import seeds
+from heatsim.mains import Mains
+from heatsim.plant import NODES
+from heatsim.sensor import Sensor
+from heatwright.commands import main
+from heatwright.documents import load_paste, load_profile, load_source
+from heatwright.planning.learning import DUTY_STEP, SENSOR_STEP_K, Ran, learn, taught
+from heatwright.planning.model import BOARD, Model
+from heatwright.planning.nominal import plan_for_source
+from heatwright.planning.plan_file import with_id
+from heatwright.planning.trial import Oven, run
+from heatwright.planning.wanted import Wanted
+
+PARAMS = load_source("drawer").plant_params()
+BEAD, SENSOR = NODES.index("board_sensor"), NODES.index("sensor")
+
+
+@pytest.fixture(scope="module")
+def planned():
+    wanted = Wanted(load_paste("sac305"), load_profile("sac305"), True, "sensor")
+    return plan_for_source(PARAMS, wanted).plan
+
+
+def flown(oven, plan):
+    """A run of a plan on its own clock, and the board's error from soak to after the peak, K."""
+    found = run(oven, plan, "sensor")
+    moves = np.append(True, np.diff(found.plan_s) > 0)
+    seconds = np.arange(int(found.plan_s[-1]), dtype=np.float64)
+    on_clock = [
+        np.interp(seconds, found.plan_s[moves], column[moves])
+        for column in (found.duty, *found.states.T[[SENSOR, BEAD, BOARD]])
+    ]
+    wanted_c = np.interp(1000 * seconds, plan.t_ms, plan.b_mc) / 1000
+    hot = (1000 * seconds >= plan.stages[2]) & (seconds <= seconds[wanted_c.argmax()] + 15)
+    return Ran(*on_clock[:3]), np.sqrt(np.mean((on_clock[3] - wanted_c)[hot] ** 2))
+
+
+@pytest.mark.parametrize("seed", [2, 5])
+def test_the_third_run_on_an_oven_nobody_measured_is_far_nearer_than_the_first(planned, seed):
+    params = seeds.variation(PARAMS, seeds.KIND_SPREAD, Random(f"refined {seed}"))
+    data, errors = planned, []
+    for number in range(3):
+        oven = Oven(params, Mains(), Sensor(noise_k=0.15, seed=number))
+        ran, error_k = flown(oven, core.read(data))
+        errors.append(error_k)
+        data = taught(data, learn(core.read(data), Model(PARAMS), ran, reads_board=False))
+    assert errors[2] < max(0.15 * errors[0], 0.8)
+
+
+def test_a_run_that_went_as_planned_teaches_next_to_nothing(planned):
+    plan = core.read(planned)
+    ran, _ = flown(Oven(PARAMS, Mains(), Sensor()), plan)
+    lesson = learn(plan, Model(PARAMS), ran, reads_board=False)
+    assert lesson.rms_k < 1.0
+    assert lesson.duty_change < 0.06
+
+
+def test_no_generation_changes_more_than_its_bound(planned):
+    plan = core.read(planned)
+    weak = replace(PARAMS, power_w=0.5 * PARAMS.power_w)
+    ran, _ = flown(Oven(weak, Mains(), Sensor()), plan)
+    lesson = learn(plan, Model(PARAMS), ran, reads_board=False)
+    assert lesson.bounded
+    assert lesson.duty_change <= DUTY_STEP + 1e-9
+    assert lesson.sensor_change_k <= SENSOR_STEP_K + 1e-9
+    assert lesson.duty.max() <= 0.98
+
+
+def call(folder, *arguments):
+    before = os.getcwd()
+    os.chdir(folder)
+    try:
+        return CliRunner().invoke(main, arguments)
+    finally:
+        os.chdir(before)
+
+
+ON = ("--on", "sim:drawer", "--source", "drawer")
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    """A plan, a whole run of it, and one that a fault stopped."""
+    folder = tmp_path_factory.mktemp("refine")
+    sensor = ("--sensor", "board_sensor")
+    call(folder, "plan", "--source", "drawer", *sensor, "--ensemble", "0")
+    call(folder, "run", *ON, *sensor, "--plan", "plan.json", "--seed", "4", "--out", "whole")
+    fault = ("--fault", "sensor-open@60", "--out", "faulty")
+    call(folder, "run", *ON, *sensor, "--plan", "plan.json", *fault)
+    call(folder, "run", *ON, "--plan", "plan.json", "--seed", "4", "--out", "blind")
+    return folder
+
+
+def only(folder):
+    return str(next(folder.iterdir()))
+
+
+def test_refine_writes_the_next_generation_and_leaves_the_first(place):
+    before = (place / "plan.json").read_bytes()
+    whole, faulty = only(place / "whole"), only(place / "faulty")
+    found = call(place, "refine", "plan.json", whole, faulty, "--json")
+    told = json.loads(found.stdout)
+    assert (told["how"], told["plan"], told["generation"]) == ("learning", "plan.g2.json", 2)
+    assert told["used"] == [whole]
+    assert told["left_out"] == {faulty: "it was stopped for safety"}
+    assert told["expected_rms_k"] <= told["rms_k"] < 3.0
+    assert (place / "plan.json").read_bytes() == before
+    first, second = (core.read((place / n).read_bytes()) for n in ("plan.json", "plan.g2.json"))
+    assert first.id != second.id
+    assert first.b_mc == second.b_mc
+    assert first.limits == second.limits
+    again = call(place, "refine", "plan.json", whole)
+    assert "Generation 3: plan.g3.json" in again.stdout
+
+
+def test_nothing_is_learnt_from_a_run_that_tripped(place):
+    found = call(place, "refine", "plan.json", only(place / "faulty"))
+    assert found.exception is not None
+    assert "stopped for safety" in str(found.exception)
+
+
+def test_nothing_is_learnt_from_a_run_of_another_plan(place):
+    other = json.loads((place / "plan.json").read_bytes()[: -CRC_DIGITS - 1])
+    (place / "other.json").write_bytes(with_id({**other, "name": "other"}))
+    found = call(place, "refine", "other.json", only(place / "whole"))
+    assert "another plan" in str(found.exception)
+
+
+def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns(place):
+    blind = only(place / "blind")
+    assert "nobody knows how hot" in str(call(place, "refine", "plan.json", blind).exception)
+    call(place, "mark", blind, "--at", "200", "--force")
+    found = call(place, "refine", "plan.json", blind, "--json", "--out", "marked.json")
+    told = json.loads(found.stdout)
+    assert told["how"] == "marks"
+    assert "1 melt marks" in told["changes"][0]
+    assert core.read((place / "marked.json").read_bytes()).law == 0
+    assert load_source(place / "marked.source.toml").generation == 1
