@@ -7,13 +7,14 @@ AXE := axe-core@4.14.1
 MICROPYTHON_WASM := @micropython/micropython-webassembly-pyscript@1.27.0
 STUBS := micropython-rp2-stubs==1.29.0.post1
 
-.PHONY: help setup setup-dev demo test lint unit bench campaign clean
+.PHONY: help setup setup-dev demo test lint unit bench screenshots campaign clean
 
 help:
 	@echo "make demo      one simulated run from paste to verdict, with a picture"
 	@echo "make test      lint and every test"
 	@echo "make lint      ruff, mypy, pyright, import-linter"
 	@echo "make bench     print the measured figures"
+	@echo "make screenshots  every page in a browser, as pictures"
 	@echo "make campaign  the large counts, whole (up to 90 minutes)"
 	@echo "make clean     remove .venv and caches"
 
@@ -34,6 +35,12 @@ $(VENV)/.dev: pyproject.toml Makefile | $(VENV)/bin/python
 	PATH="$(CURDIR)/$(BIN):$$PATH" $(BIN)/npm install --silent --no-fund --no-audit --prefix $(VENV)/npm $(MICROPYTHON_WASM) $(AXE)
 	@touch $@ $(VENV)/.run
 
+# The browser of the page's tests: installed for root, named for everybody else.
+$(VENV)/.browser: | $(VENV)/bin/python
+	@command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && apt-get install -y -qq chromium >/dev/null; } || \
+	  echo "No chromium: the page's tests are skipped. On Debian: sudo apt-get install chromium"
+	@command -v chromium >/dev/null && touch $@ || true
+
 setup: $(VENV)/.run
 setup-dev: $(VENV)/.dev
 
@@ -47,13 +54,16 @@ lint: setup-dev
 	$(BIN)/pyright --project firmware/pyrightconfig.json
 	$(BIN)/lint-imports
 
-unit: setup-dev
+unit: setup-dev $(VENV)/.browser
 	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 test: lint unit
 
 bench: setup-dev
 	$(BIN)/python -m tests.benchmarks
+
+screenshots: setup-dev $(VENV)/.browser
+	$(BIN)/python tests/browser/screenshots.py screenshots
 
 campaign: setup-dev
 	$(BIN)/python -m pytest -m campaign --whole -n 2

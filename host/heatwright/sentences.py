@@ -1932,7 +1932,7 @@ TRIP_ADVICE = {
     "watchdog_resets": "It hung three times in a row: read its log, flash it again.",
     "current_while_off": PULL_THE_PLUG,
     "hot_after_off": PULL_THE_PLUG,
-    "not_proven_off": "An hour without cooling. " + PULL_THE_PLUG,
+    "not_proven_off": "Twenty minutes in which it has not cooled by 5 K. " + PULL_THE_PLUG,
     "cutoff_open": "The second path to off was faster than any rule: no sound reading came in time.",
     "unexplained_rise": PULL_THE_PLUG,
     "output_welded": "One output alone let heat through: it is welded. Pull the plug and replace it.",
@@ -1971,10 +1971,10 @@ COACH_GUN_READY = "Get ready to pull the gun back."
 COACH_GUN_COUNTDOWN = "Pull the gun back in {seconds}."
 COACH_GUN_LIFT = "Pull the gun back to 200 mm now."
 COACH_GUN_TOO_HOT = "Too hot. Pull the gun back now."
-COACH_GUN_OFF = "Gun away and off now."
+COACH_GUN_OFF = "Gun heat off. Keep blowing from 200 mm."
 COACH_GUN_LEVEL = "Keep circling at 200 mm. Leave the board still."
 COACH_GUN_DONE = "Done. Let the board cool where it is."
-COACH_GUN_NOT_REACHED = "It does not melt. Take the gun away."
+COACH_GUN_NOT_REACHED = "It does not get there. Pull the gun back."
 COACH_UNPLUGGED = "Sensor lost. Check its plug, or take the board off."
 COACH_STOPPED_GROWING = "No new readings. Look at the logger and its cable."
 COACH_JUMPED = "The reading jumped. Is the bead still in place?"
@@ -2054,10 +2054,11 @@ COACH_BEFOREHAND = {
         "Hot air, what to expect for {name}: the board is heated from above, unevenly; the peak "
         "wanted is {aim}.",
         "Air 300 to 350 °C for leaded, 350 to 400 °C for lead-free paste, the lowest flow that "
-        "moves no part; nozzle always circling over the whole area.",
+        "moves no part; nozzle 10 to 30 mm away, always circling, farther only to preheat.",
         "Whole area to 100 to 150 °C in 60 to 90 s; the melt comes 20 to 60 s after the soak. "
         "Stop at 90 s unmelted, and on browning, smoke or smell. (Common practice, no one source.)",
         "Bead under tape beside the part, out of the jet, touching the board.",
-        "A gun taken away at once cools faster than the paste wants: it is pulled back first.",
+        "A board that the gun leaves at once cools faster than the paste wants: the gun is pulled "
+        "back first, then blows without heat.",
     ),
 }

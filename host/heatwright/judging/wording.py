@@ -23,9 +23,11 @@ def amount(value: float, unit: str, finer: int = 0) -> str:
 
 
 def window(measure: Measure) -> str:
-    """The window of a measure: both ends, the high end alone, or nothing."""
+    """The window of a measure: both ends, one end alone, or nothing."""
     if measure.low is None:
         return "" if measure.high is None else f"at most {measure.high:g} {measure.unit}"
+    if measure.high is None:
+        return f"at least {measure.low:g} {measure.unit}"
     return f"{measure.low:g} to {measure.high:g} {measure.unit}"
 
 

@@ -16,8 +16,9 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
+from heatwright.errors import Fault
 from heatwright.page.feed import Feed, News
-from heatwright.page.work import faults_of, work
+from heatwright.page.work import work
 from heatwright.running.job import Asked
 
 CHOOSE, PLANNING, READY, RUNNING, OVER, FAILED = (
@@ -27,17 +28,23 @@ CHOOSE, PLANNING, READY, RUNNING, OVER, FAILED = (
 ARMED_S = 60.0
 SAID_KEPT = 20
 SPEEDS = (1, 5, 20, 60)
-__all__ = ["Desk", "faults_of"]
+
+
+def fresh(phase: str) -> News:
+    """A state in which nothing has been heard yet."""
+    return {"phase": phase, "now": None, "events": [], "said": [], "asks": "", "starting": False}
 
 
 class Desk:
     """Holds the state, passes orders to the run's process and its news to the pages."""
 
-    def __init__(self, out: Path, speed: float = 1.0) -> None:
+    def __init__(self, out: Path, speed: float = 1.0, far: bool = False) -> None:
+        """``far``: pages may be open on other devices."""
         self.out = out
+        self.far = far
         self.speed = speed
         self.feed = Feed(self.whole)
-        self.state: News = {"phase": CHOOSE}
+        self.state = fresh(CHOOSE)
         self.points: list[list[float | None]] = []
         self.last_news_s = time.monotonic()
         self._armed_s: float | None = None
@@ -55,7 +62,7 @@ class Desk:
     @property
     def is_busy(self) -> bool:
         """Whether a run is going on, or being begun."""
-        return self.phase == RUNNING or bool(self.state.get("starting"))
+        return self.phase == RUNNING or bool(self.state["starting"])
 
     def whole(self) -> News:
         """All that a page needs that has just been opened."""
@@ -64,11 +71,11 @@ class Desk:
     def plan(self, asked: Asked) -> None:
         """Prepare a run. The caller has checked that none is going on."""
         self.leave()
-        self.state, self.points = {"phase": PLANNING, "asked": vars(asked)}, []
+        self.state, self.points = fresh(PLANNING), []
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
-            target=work, args=(theirs, asked, self.out, self.speed), name="heatwright run"
+            target=work, args=(theirs, asked, self.out, self.speed, self.far), name="heatwright run"
         )
         self._process.start()
         theirs.close()
@@ -94,10 +101,10 @@ class Desk:
         self.points += fresh
         said = news.pop("said", None)
         if said:
-            self.state["said"] = [*self.state.get("said", []), said][-SAID_KEPT:]
+            self.state["said"] = [*self.state["said"], said][-SAID_KEPT:]
             news["said"] = self.state["said"]
         if events := news.pop("events", None):
-            self.state["events"] = [*self.state.get("events", []), *events]
+            self.state["events"] = [*self.state["events"], *events]
             news["events"] = self.state["events"]
         if news.get("phase"):
             self.state["starting"] = False
@@ -108,8 +115,8 @@ class Desk:
         """The process is gone: after its last word that is right, before it something is wrong."""
         if pipe is not self._pipe or self.phase in (OVER, FAILED):
             return
-        fault = {"what": sentences.PAGE_PROCESS_GONE, "cure": sentences.PAGE_PROCESS_GONE_CURE}
-        self.state |= {"phase": FAILED, "faults": [fault], "starting": False}
+        fault = Fault(sentences.PAGE_PROCESS_GONE, cure=sentences.PAGE_PROCESS_GONE_CURE)
+        self.state |= {"phase": FAILED, "faults": [vars(fault)], "starting": False}
         self._tell_whole()
 
     def _tell_whole(self) -> None:
@@ -160,7 +167,7 @@ class Desk:
         if process and process.is_alive() and self.phase == PLANNING:
             process.terminate()
         self._armed_s = None
-        self.state, self.points = {"phase": CHOOSE}, []
+        self.state, self.points = fresh(CHOOSE), []
 
     def close(self) -> None:
         """The server ends: the run that goes on is told to stop, and waited for."""

@@ -32,7 +32,7 @@ def preview(job: Job) -> dict[str, Any]:
         "ceiling_c": job.plan.limits[1] / 1000,
         "plan": _curve(job),
         "stages": [[at / 1000, word] for at, word in _stages(job)],
-        "windows": [_window(one) for one in (job.planned.measures if job.planned else [])],
+        "windows": _windows(job),
         "known": bool(job.source),
         "start": _start(job),
         "checklist": _checklist(job),
@@ -55,11 +55,20 @@ def _stages(job: Job) -> list[tuple[int, str]]:
     return [(flat[i], sentences.STAGE_NAMES[STAGES[flat[i + 1]]]) for i in range(0, len(flat), 2)]
 
 
+def _windows(job: Job) -> list[dict[str, str]]:
+    """What is missed first, then the board's own, then the parts'."""
+    found = [_window(one) for one in (job.planned.measures if job.planned else [])]
+    return sorted(found, key=lambda one: (one["met"] == "yes", one["part"] != ""))
+
+
 def _window(measure: Measure) -> dict[str, str]:
     label = sentences.LABELS.get(measure.name, measure.name.replace("_", " "))
+    # in the table the part stands in a column of its own
+    label = label.replace("{part}: ", "").rstrip(",")
     value = sentences.NOT_KNOWN if measure.value is None else amount(measure.value, measure.unit)
     return {
-        "what": f"{measure.part}: {label}" if measure.part else label,
+        "part": measure.part or "",
+        "what": label,
         "value": value,
         "window": window(measure),
         "met": "no" if is_missed(measure) else "yes",

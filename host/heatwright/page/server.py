@@ -61,10 +61,9 @@ def application(setting: Setting, token: str = "") -> Starlette:
         middleware=[Middleware(Guard, lan=setting.lan, token=token)],
         lifespan=_lives,
     )
-    app.state.desk = Desk(setting.out, setting.speed)
+    app.state.desk = Desk(setting.out, setting.speed, setting.lan)
     app.state.shelf = Shelf(setting.own)
     app.state.first = dict(setting.first)
-    app.state.lan = setting.lan
     return app
 
 

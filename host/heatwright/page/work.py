@@ -10,13 +10,15 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
-from heatwright.errors import BadInput, HeatwrightError
+from heatwright.errors import BadInput, Fault, HeatwrightError
 from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
+from heatwright.page.presence import attend
 from heatwright.page.preview import preview
 from heatwright.running.connect import connect
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import Asked, Job, prepare
+from heatwright.running.link_client import SerialTarget
 from heatwright.running.outcome import trip_line
 from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
@@ -73,15 +75,18 @@ def _play(target: SimulatedTarget, verb: str, word: Any) -> None:
         target.strike(str(word))
 
 
-def work(pipe: Connection, asked: Asked, out: Path, speed: float) -> None:
-    """Prepare a run, wait until it is to start, do it, judge it. Every step is told."""
+def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> None:
+    """Prepare a run, wait until it is to start, do it, judge it. Every step is told.
+
+    ``far``: whoever starts it may not be where the heat is.
+    """
     wire = Wire(pipe)
     try:
         job = prepare(asked)
         wire.send({"phase": "ready", "preview": preview(job)})
         speed = _await_start(wire, speed)
         if wire.there:
-            _run(wire, job, out, speed)
+            _run(wire, job, out, speed, far)
     except HeatwrightError as error:
         wire.send({"phase": "failed", "faults": faults_of(error)})
     except KeyboardInterrupt:
@@ -95,7 +100,7 @@ def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
     """Each fault as what, where, found, expected, cure."""
     if isinstance(error, BadInput):
         return [vars(fault) for fault in error.faults]
-    return [{"what": str(error), "where": "", "found": "", "expected": "", "cure": ""}]
+    return [vars(Fault(str(error)))]
 
 
 def _await_start(wire: Wire, speed: float) -> float:
@@ -109,8 +114,10 @@ def _await_start(wire: Wire, speed: float) -> float:
     return speed
 
 
-def _run(wire: Wire, job: Job, out: Path, speed: float) -> None:
+def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
     target = connect(job.asked, speed if job.asked.is_simulated else None)
+    if isinstance(target, SerialTarget):
+        attend(target, far, lambda text: wire.send({"asks": text}))
     watcher = Watcher(job.placing, job.source, job.asked.ambient_c)
     now = Now(watcher, wire.send, job.plan.t_ms[-1], job.paste.above_c)
 

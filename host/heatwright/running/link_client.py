@@ -230,6 +230,10 @@ class SerialTarget:
             # samples of the time before are none of this run's
             self._client.drop_samples()
 
+    def heard(self) -> Line | None:
+        """What the controller says by itself with no run on; None where nothing came so far."""
+        return self._client.next_line()
+
     def _named(self, verb: str) -> tuple[str, ...]:
         """A verb that acts names what it acts on: no chance frame does."""
         if verb == "start":

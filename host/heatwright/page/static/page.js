@@ -118,7 +118,7 @@
 
   const draw = (room, options, data) => {
     room.textContent = "";
-    const plot = new uPlot({ width: room.clientWidth, height: height(), scales: { x: { time: false }, "%": { range: [0, 400] } }, cursor: { points: { size: 6 } }, ...options }, data, room);
+    const plot = new uPlot({ width: room.clientWidth, height: height(), scales: { x: { time: false }, "%": { range: [0, 400] } }, cursor: { points: { size: 6 } }, legend: { live: false, markers: { dash: (p, at) => ((p.series[at].dash || []).length ? "dashed" : "solid") } }, ...options }, data, room);
     return plot;
   };
 
@@ -252,6 +252,10 @@
     if (news.now && state.phase === "running") {
       lastNow = performance.now();
       showNow(news.now);
+    }
+    if (news.asks && el("asks")) {
+      el("asks").hidden = false;
+      el("asks").textContent = news.asks;
     }
     if (news.events) showEvents(news.events);
     if (news.spoken) text("spoken", news.spoken);

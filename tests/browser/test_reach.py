@@ -1,0 +1,76 @@
+"""For everybody: axe-core on every page in both schemes, a phone's width, the keyboard alone."""
+
+import pytest
+import story
+
+PAGES = ("/", "/runs", "/documents", "/documents/source/toaster", "/source", "/about")
+
+
+def grave(page):
+    """What axe-core finds that is serious or critical."""
+    page.evaluate(story.AXE.read_text())
+    found = page.evaluate("axe.run().then(r => r.violations)")
+    return [
+        (one["id"], [node["html"][:120] for node in one["nodes"]])
+        for one in found
+        if one["impact"] in ("serious", "critical")
+    ]
+
+
+def is_too_wide(page):
+    return page.evaluate("document.documentElement.scrollWidth > innerWidth")
+
+
+def checked(page):
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        # colours change in steps too small to be seen
+        page.wait_for_timeout(50)
+        assert grave(page) == [], (page.url, scheme)
+
+
+@pytest.mark.parametrize("where", PAGES)
+def test_quiet_pages(page, address, where):
+    page.goto(address + where)
+    page.wait_for_load_state()
+    checked(page)
+    page.set_viewport_size({"width": 375, "height": 700})
+    assert not is_too_wide(page)
+
+
+def test_the_pages_of_a_run_and_the_keyboard_alone(page, address):
+    page.goto(address + "/")
+    page.locator("select[name=source]").select_option("")
+    press(page, "Make the plan")
+    page.wait_for_selector("#arm")
+    fits(page)
+    press(page, "1. Arm")
+    page.wait_for_selector("#start:enabled")
+    press(page, "2. Start")
+    page.wait_for_selector("#t-number", timeout=20_000)
+    fits(page)
+    page.keyboard.press("Escape")
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    fits(page)
+    press(page, "Look at the run")
+    page.wait_for_selector("#after canvas")
+    fits(page)
+    page.goto(address + "/runs")
+    fits(page)
+
+
+def fits(page):
+    checked(page)
+    page.set_viewport_size({"width": 375, "height": 700})
+    assert not is_too_wide(page), page.url
+    page.set_viewport_size({"width": 1024, "height": 768})
+
+
+def press(page, words):
+    """Tab until it has the focus, then Enter."""
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.textContent.trim()").startswith(words):
+            page.keyboard.press("Enter")
+            return
+    raise AssertionError(f"the keyboard does not reach {words!r}")

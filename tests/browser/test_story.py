@@ -1,0 +1,115 @@
+"""A whole run in a real browser, with a mouse; and everything that can happen to STOP and the link."""
+
+import re
+import urllib.request
+
+import story
+
+STILL_MS = 15_000
+
+
+def begun(page, address):
+    story.make_plan(page, address)
+    story.begin(page)
+
+
+def is_stopped(page):
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    page.locator("a.button.next").click()
+    page.wait_for_selector("#after canvas", timeout=STILL_MS)
+    happened = page.request.get(page.url + "/report").text()
+    return ">stop<" in happened
+
+
+def test_from_documents_to_report(page, address):
+    story.make_plan(page, address, "toaster")
+    assert page.locator(".lead").inner_text().startswith("About ")
+    assert page.locator("#start").is_disabled()
+    assert page.locator("table tbody tr").count() > 5
+    story.begin(page)
+    assert "measured" in page.locator("#t-kind").inner_text()
+    page.locator("#speed").select_option("60")
+    page.locator(".play button").first.click()
+    story.until(page, "#t-number", lambda text: text.isdecimal() and int(text) > 100)
+    page.keyboard.press("m")
+    story.until(page, "#events", lambda text: "Melt marked" in text)
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    page.locator("a.button.next").click()
+    page.wait_for_selector("#after canvas", timeout=STILL_MS)
+    page.locator("input[name=ref]").fill("U1")
+    page.locator("select[name=state]").select_option("bridge")
+    page.get_by_role("button", name="Note it").click()
+    page.wait_for_selector("#joints h3")
+    page.get_by_role("link", name=re.compile("report")).click()
+    page.wait_for_selector("#chart canvas", timeout=STILL_MS)
+
+
+def test_stop_by_mouse_and_a_second_browser_sees_it(page, address, browser):
+    begun(page, address)
+    other = browser.new_context().new_page()
+    other.goto(address + "/")
+    other.wait_for_selector("#t-number")
+    page.locator("#stop").click()
+    other.wait_for_selector("a.button.next", timeout=60_000)
+    other.context.close()
+    assert is_stopped(page)
+
+
+def test_stop_by_keyboard_from_the_sixth_tab(page, address):
+    begun(page, address)
+    tabs = [page.context.new_page() for _ in range(5)]
+    for tab, where in zip(tabs, ("/", "/", "/runs", "/documents", "/about"), strict=True):
+        tab.goto(address + where)
+    tabs[-1].keyboard.press("Escape")
+    assert is_stopped(page)
+
+
+def test_stop_without_javascript(page, address, browser):
+    begun(page, address)
+    plain = browser.new_context(java_script_enabled=False).new_page()
+    plain.goto(address + "/runs")
+    plain.locator("#stop").click()
+    plain.context.close()
+    assert is_stopped(page)
+
+
+def test_m_in_a_text_field_is_a_letter(page, address):
+    begun(page, address)
+    page.evaluate("document.querySelector('.play').append(document.createElement('input'))")
+    page.locator(".play input").press("m")
+    page.locator(".play input").evaluate("it => it.blur()")
+    page.keyboard.press("m")
+    story.until(page, "#events", lambda text: "Melt marked" in text)
+    assert page.locator("#events").inner_text().count("Melt marked") == 1
+
+
+def test_something_broken_is_told_with_what_was_seen(page, address):
+    begun(page, address)
+    page.locator("select[name=fault]").select_option("sensor-open")
+    page.get_by_role("button", name="Break it now").click()
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    told = page.locator(".cue").inner_text()
+    assert told.startswith("Stopped for safety")
+    assert "sensor open" in told
+
+
+def test_a_dead_link_greys_the_number_and_it_comes_back(browser, address, page):
+    sockets = []
+    page.route_web_socket(
+        re.compile("/live"), lambda socket: sockets.append(socket.connect_to_server() and socket)
+    )
+    begun(page, address)
+    assert page.locator("#stale").is_hidden()
+    # the wire is still there and nothing comes through it
+    sockets[-1].on_message(lambda message: None)
+    sockets[-1].close()
+    page.unroute_all()
+    page.wait_for_selector("body.stale", timeout=STILL_MS)
+    page.wait_for_selector("body:not(.stale)", timeout=STILL_MS)
+
+
+def test_every_order_needs_no_page_to_go_on(page, address):
+    begun(page, address)
+    page.goto("about:blank")
+    with urllib.request.urlopen(address + "/") as answer:
+        assert b"t-number" in answer.read()

@@ -1,0 +1,80 @@
+"""What the page shows of a run, made from its lines."""
+
+from heatcore import codes
+from heatcore.command import Command
+from heatcore.inputs import OPEN, Inputs
+from heatwright import sentences
+from heatwright.documents import load_source
+from heatwright.page.board_now import BEAD_K, Watcher
+from heatwright.page.now import Now
+from heatwright.records import lines
+
+
+def sample(now_ms, sensor_mc=231_000, **changed):
+    inputs, command = Inputs(), Command()
+    inputs.sensor_mc, inputs.sensor_status, inputs.sensor_age_ms = sensor_mc, 0, 100
+    command.y_mc, command.duty, command.stage = 235_000, 4_300, 3
+    for name, value in changed.items():
+        setattr(inputs if name in lines.INPUT_FIELDS else command, name, value)
+    return lines.sample(now_ms // 250, now_ms, inputs, command)
+
+
+def shown(*samples, placing="on_board", source=None):
+    told = []
+    now = Now(Watcher(placing, source, 25.0), told.append, 480_000, 217.0)
+    for one in samples:
+        now.last_sent_s = 0.0
+        now(one)
+    return told
+
+
+def test_a_bead_on_the_board_is_the_boards_own_number():
+    texts = shown(sample(250))[-1]["now"]["texts"]
+    assert texts["number"] == "231"
+    assert texts["kind"] == sentences.PAGE_KINDS["measured"].format(band=f"{BEAD_K:.0f}")
+    assert texts["target"] == "235 °C"
+    assert texts["power"] == "43 %"
+    assert texts["left"] == "7:59"
+
+
+def test_time_above_liquidus_counts_the_boards_time():
+    told = shown(*[sample(250 * n) for n in range(1, 41)])
+    assert told[-1]["now"]["texts"]["above"] == "10 s"
+
+
+def test_in_the_air_the_board_is_estimated_and_never_the_sensor():
+    told = shown(sample(250), placing="air", source=load_source("toaster"))
+    texts = told[-1]["now"]["texts"]
+    assert "estimated" in texts["kind"]
+    # the model's board has hardly left room temperature while the sensor reads 231
+    assert texts["number"] == "25"
+    # and that the sensor is so far from its prediction is said as doubt
+    assert float(texts["kind"].split("±")[1].split()[0]) > 100
+
+
+def test_with_no_model_the_page_says_that_the_board_is_not_known():
+    texts = shown(sample(250), placing="air")[-1]["now"]["texts"]
+    assert texts["kind"] == sentences.PAGE_KINDS["unknown"]
+
+
+def test_a_broken_sensor_gives_no_number():
+    now = shown(sample(250, sensor_status=OPEN))[-1]["now"]
+    assert now["sound"] is False
+    assert now["texts"]["number"] == "–"
+
+
+def test_the_question_and_the_door_are_put_into_words():
+    asked = shown(sample(250, note=codes.NOTE_WAIT_MARK))[-1]
+    assert asked["now"]["cue"] == sentences.PAGE_NOTES["wait_mark"]
+    assert asked["spoken"].startswith(sentences.PAGE_NOTES["wait_mark"])
+    door = shown(sample(250, door_cue=1))[-1]
+    assert door["now"]["cue"] == sentences.OPEN_THE_DOOR
+    opened = shown(sample(250, door_cue=1, door=1))[-1]
+    assert opened["now"]["cue"] == ""
+
+
+def test_a_trip_is_told_with_its_name():
+    told = shown(lines.event(1, 250, 12, 0, 0), sample(500))
+    assert told[-1]["events"] == [
+        {"t": 0.25, "text": sentences.RUN_TRIPPED.format(name="board too hot")}
+    ]
