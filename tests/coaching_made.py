@@ -11,9 +11,9 @@ import numpy as np
 from heatsim.params import PlantParams
 from heatwright.coaching.advisor import Advisor
 from heatwright.coaching.course import course_of
-from heatwright.coaching.person import PERFECT, Person
+from heatwright.coaching.person import Person
 from heatwright.coaching.rehearsal import Rehearsed, person_of_seed, rehearse, source_of_seed
-from heatwright.coaching.timed import Timed, timed_plan
+from heatwright.coaching.timed import STEADY_HAND, Timed, timed_plan
 from heatwright.documents import load_paste, load_source
 from heatwright.judging.measures import RULES, measure
 
@@ -58,11 +58,11 @@ def by_recipe(source: str) -> Run:
 
 
 def best_possible(source: str) -> Run:
-    """Nobody is late, and the coach knows the very source."""
+    """The hand is as quick as the coach takes it to be, and the coach knows the very source."""
     loaded = load_source(source)
 
     def run(params: PlantParams, seed: int) -> Rehearsed:
-        person = Person(Random(seed), PERFECT)
+        person = Person(Random(seed), STEADY_HAND)
         return rehearse(Advisor(loaded, PASTE, models=[params]), params, person, seed)
 
     return run

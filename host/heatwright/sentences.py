@@ -1979,6 +1979,7 @@ COACH_UNPLUGGED = "Sensor lost. Check its plug, or take the board off."
 COACH_STOPPED_GROWING = "No new readings. Look at the logger and its cable."
 COACH_JUMPED = "The reading jumped. Is the bead still in place?"
 COACH_READS_AIR = "It reads air. Move the bead out of the jet."
+COACH_ASK = "Type the temperature, then Enter."
 COACH_BLIND = "No readings while hot. Take the board off now."
 COACH_GUN_BLIND = "No readings while hot. Take the gun away now."
 

@@ -31,7 +31,7 @@ LOOK_AHEAD_S = 60.0
 NEAR_K = 70.0
 # A board that was lifted shows it: its bead falls by so much below the highest reading.
 LIFTED_K = 2.5
-AGAIN_S, OFF_AFTER_S, SETTLED_S, COOLED_S = 6.0, 3.0, 30.0, 180.0
+AGAIN_S, OFF_AFTER_S, SETTLED_S, COOLED_S = 8.0, 3.0, 30.0, 180.0
 LONGEST_S = 900.0
 # Cool enough that no joint moves any more, and that the rate of cooling has been seen.
 COOL_BELOW_SOAK_K = 10.0
@@ -80,6 +80,7 @@ class Advisor:
         self._called_s: float | None = None
         self._lifted_s: float | None = None
         self._melt_said = False
+        self._molten_from_s: float | None = None
         self._count_s = round(COUNT_S)
         self.is_done = False
 
@@ -149,7 +150,15 @@ class Advisor:
             return self._call("too_hot", self._words.too_hot)
         if self._now_s > LONGEST_S:
             return self._call("too_hot", self._words.not_reached)
+        if self._molten_s(follower.board_c) > self.course.molten_max_s:
+            return self._call("lift", self._words.lift)
         return self._heat(follower)
+
+    def _molten_s(self, board_c: float) -> float:
+        """How long it has been above liquidus; a board may not stay there for ever."""
+        if self._molten_from_s is None and board_c > self.course.above_c:
+            self._molten_from_s = self._now_s
+        return 0.0 if self._molten_from_s is None else self._now_s - self._molten_from_s
 
     def _without_sight(self, board_c: float, trouble: str) -> Advice | None:
         hot = board_c > self.course.soak_high_c
@@ -173,8 +182,9 @@ class Advisor:
         since_s = self._now_s - lifted_s
         cool = board_c < self.course.soak_low_c - COOL_BELOW_SOAK_K
         if self._asked == OFF and ((cool and since_s > SETTLED_S) or since_s > COOLED_S):
-            self.is_done = True
-            return self._say("done", self._words.done)
+            said = self._say("done", self._words.done)
+            self.is_done = said is not None
+            return said
         is_cooler = board_c < self.course.soak_low_c + GUN_OFF_K or since_s > GUN_OFF_S
         is_off_due = is_cooler if self.hand.is_gun else since_s > OFF_AFTER_S
         if is_off_due and self._asked != OFF:

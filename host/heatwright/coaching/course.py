@@ -8,6 +8,10 @@ from heatwright.documents import Paste
 
 # Well inside the window, and no faster than a hand follows.
 BRISK_C_PER_S = 1.5
+# Where in its window the soak ought to lie: its end is nearer than its beginning, to a slow hand.
+SOAK_SHARE = 0.42
+# A board that has been molten for so much of the longest time goes, however hot it is.
+MOLTEN_SHARE = 0.75
 # Share of the time above liquidus that is spent going up: coming down off the heat is quicker.
 RISING_SHARE = 0.6
 
@@ -21,6 +25,7 @@ class Course:
     above_c: float
     aim_c: float
     too_hot_c: float
+    molten_max_s: float
     preheat_c_per_s: float
     soak_c_per_s: float
     ramp_c_per_s: float
@@ -52,6 +57,8 @@ def course_of(paste: Paste) -> Course:
     slow, fast = window.up_c_per_s
     aim_c = sum(window.peak_c) / 2.0
     above_s = sum(window.above_liquidus_s) / 2.0
+    short_s, long_s = window.soak_s
+    soak_s = short_s + SOAK_SHARE * (long_s - short_s)
     ramp = (aim_c - paste.above_c) / (RISING_SHARE * above_s)
     return Course(
         soak_low_c=low_c,
@@ -59,7 +66,8 @@ def course_of(paste: Paste) -> Course:
         above_c=paste.above_c,
         aim_c=aim_c,
         too_hot_c=window.peak_c.high,
+        molten_max_s=MOLTEN_SHARE * window.above_liquidus_s.high,
         preheat_c_per_s=min(max(BRISK_C_PER_S, slow), fast),
-        soak_c_per_s=(high_c - low_c) / (sum(window.soak_s) / 2.0),
+        soak_c_per_s=(high_c - low_c) / soak_s,
         ramp_c_per_s=min(max(ramp, slow), fast),
     )

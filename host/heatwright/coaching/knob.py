@@ -41,11 +41,17 @@ class Hand:
         return LEAST if self.is_gun else len(self.settings) - 1
 
     def effect(self, at: int, is_lifted: bool) -> Setting:
-        """What the source gets of this position. A gun is pulled back first, or cooling is too
-        quick; then it goes away."""
-        if not is_lifted or at == OFF:
-            return replace(self.settings[at], door=1.0) if is_lifted else self.settings[at]
-        return self.settings[LEAST] if self.is_gun else replace(self.settings[at], door=1.0)
+        """What the source gets of this position.
+
+        A gun is pulled back, then blows without heat: taken away at once, the board cools faster
+        than a paste wants.
+        """
+        if not is_lifted:
+            return self.settings[at]
+        if self.is_gun:
+            far = self.settings[LEAST]
+            return replace(far, duty=0.0) if at == OFF else far
+        return replace(self.settings[at], door=1.0)
 
 
 def is_gun(source: Source) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Literal, Protocol
 
+from heatwright import sentences
 from heatwright.coaching.advice import Advice
 from heatwright.coaching.advisor import Advisor, Seen
 from heatwright.coaching.knob import OFF
@@ -22,6 +23,8 @@ from heatwright.coaching.screen import Screen, screen_for
 from heatwright.running.execute import Tell, judged
 
 STEP_S = 1.0
+# As often as a person can read a meter and type besides turning a knob.
+ASK_S = 25.0
 STOP, MARK = ("s", "stop", "q"), ("", "m", "mark")
 Ending = Literal["finished", "stopped", "interrupted"]
 
@@ -67,6 +70,7 @@ class Live:
         self._clock, self._sleep = clock, sleep
         self._asked = OFF
         self._called = False
+        self._ask_at_s = 0.0
         self.advice: list[Advice] = []
 
     def run(self) -> Ending:
@@ -109,10 +113,22 @@ class Live:
         advice = self._coach.tell(Seen(now_s, value_c, is_unplugged))
         if advice:
             self._heard(advice)
+        elif self._wants_typing(now_s, value_c):
+            self._screen.say(Advice(now_s, "type", sentences.COACH_ASK))
         hand = self._coach.hand.effect(self._asked, self._is_lifted)
         self._recorder.sample(now_s, value_c, hand, self._is_lifted, self._stage)
         board_c = self._coach.board_c if isinstance(self._coach, Advisor) else None
         self._screen.show(now_s, board_c, self._coach.standing)
+
+    def _wants_typing(self, now_s: float, value_c: float | None) -> bool:
+        """Whether it is time to ask the person for a number."""
+        if value_c is not None:
+            self._ask_at_s = now_s + ASK_S
+        types = isinstance(self._readings, Typed) and isinstance(self._coach, Advisor)
+        if not types or now_s < self._ask_at_s:
+            return False
+        self._ask_at_s = now_s + ASK_S
+        return True
 
     def _heard(self, advice: Advice) -> None:
         self._screen.say(advice)

@@ -24,7 +24,6 @@ class Manner:
 
 
 USUAL = Manner()
-PERFECT = Manner((0.0, 0.0), 0.0, (0.0, 0.0))
 
 
 class Person:

@@ -39,6 +39,7 @@ class Recorder:
         }
         self._writer = RecordWriter(self.place / folder.RECORD, header, tell)
         self._inputs, self._command = Inputs(), Command()
+        self._inputs.door = 0
         self._seq, self._now_ms = 0, 0
 
     def __enter__(self) -> Recorder:
