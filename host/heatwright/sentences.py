@@ -1602,6 +1602,7 @@ PAGE_NOT_FROM_FAR = (
 )
 PAGE_PRESS_BUTTON = "Now press the start button at the controller, within a minute."
 PAGE_NOT_PRESSED = "The button was not pressed within a minute: nothing was armed."
+PAGE_STOPPED_EARLY = "It was stopped before heat had begun: there is nothing to judge."
 PAGE_PORT_TAKEN = "the page can't be opened at this port"
 PAGE_PORT_CURE = "Is a page open already? Else choose another number with --http-port."
 PAGE_BAD_NAME = "this name can't be a file's"

@@ -26,9 +26,14 @@ def browser():
 
 
 @pytest.fixture(scope="session")
-def address(tmp_path_factory):
-    with story.served(tmp_path_factory.mktemp("bench")) as at:
-        yield at
+def server(tmp_path_factory):
+    with story.served(tmp_path_factory.mktemp("bench")) as served:
+        yield served
+
+
+@pytest.fixture(scope="session")
+def address(server):
+    return server[0]
 
 
 @pytest.fixture

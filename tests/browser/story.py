@@ -32,8 +32,8 @@ def is_there() -> bool:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """The workshop's page in a process of its own; its address."""
+def served(folder: Path) -> Iterator[tuple[str, int]]:
+    """The workshop's page in a process of its own; its address and the process's number."""
     command = [sys.executable, "-m", "heatwright", "demo", "--out", str(folder), "--no-browser"]
     environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
     with subprocess.Popen(
@@ -43,7 +43,7 @@ def served(folder: Path) -> Iterator[str]:
         try:
             found = re.search(r"http://\S+/", server.stdout.readline())
             assert found, "the page did not start"
-            yield found.group().rstrip("/")
+            yield found.group().rstrip("/"), server.pid
         finally:
             server.send_signal(signal.SIGINT)
             server.wait(30)

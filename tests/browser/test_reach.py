@@ -48,6 +48,7 @@ def test_the_pages_of_a_run_and_the_keyboard_alone(page, address):
     page.wait_for_selector("#start:enabled")
     press(page, "2. Start")
     page.wait_for_selector("#t-number", timeout=20_000)
+    story.until(page, "#t-number", str.isdecimal)
     fits(page)
     page.keyboard.press("Escape")
     page.wait_for_selector("a.button.next", timeout=60_000)

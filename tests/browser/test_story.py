@@ -1,6 +1,8 @@
-"""A whole run in a real browser, with a mouse; and everything that can happen to STOP and the link."""
+"""A whole run in a real browser; what can happen to STOP and to the link."""
 
+import os
 import re
+import signal
 import urllib.request
 
 import story
@@ -93,19 +95,19 @@ def test_something_broken_is_told_with_what_was_seen(page, address):
     assert "sensor open" in told
 
 
-def test_a_dead_link_greys_the_number_and_it_comes_back(browser, address, page):
-    sockets = []
-    page.route_web_socket(
-        re.compile("/live"), lambda socket: sockets.append(socket.connect_to_server() and socket)
-    )
+def test_a_dead_link_greys_the_number_and_it_comes_back(page, address, server):
     begun(page, address)
     assert page.locator("#stale").is_hidden()
-    # the wire is still there and nothing comes through it
-    sockets[-1].on_message(lambda message: None)
-    sockets[-1].close()
-    page.unroute_all()
-    page.wait_for_selector("body.stale", timeout=STILL_MS)
+    before = page.locator("#t-left").inner_text()
+    os.kill(server[1], signal.SIGSTOP)
+    try:
+        page.wait_for_selector("body.stale", timeout=STILL_MS)
+        assert "old" in page.locator("#stale").inner_text()
+    finally:
+        os.kill(server[1], signal.SIGCONT)
     page.wait_for_selector("body:not(.stale)", timeout=STILL_MS)
+    # the run did not wait for its page
+    assert page.locator("#t-left").inner_text() != before
 
 
 def test_every_order_needs_no_page_to_go_on(page, address):

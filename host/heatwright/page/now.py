@@ -120,6 +120,11 @@ class Now:
         }
 
     @property
+    def has_begun(self) -> bool:
+        """Whether there was a sample yet."""
+        return self.point_ms >= 0
+
+    @property
     def _has_board(self) -> bool:
         return self.board.board_c is not None
 

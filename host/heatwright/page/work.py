@@ -125,7 +125,12 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
         wire.send({"phase": "running"})
         return now, PageOrders(wire, keyboard, target)
 
-    report = execute(job, target, out, lambda text: wire.send({"said": text}), overseen)
+    try:
+        report = execute(job, target, out, lambda text: wire.send({"said": text}), overseen)
+    except BadInput as error:
+        if now.has_begun:
+            raise
+        raise BadInput(Fault(sentences.PAGE_STOPPED_EARLY)) from error
     wire.send({"phase": "over", "over": _over(report)})
 
 

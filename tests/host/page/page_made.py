@@ -16,6 +16,4 @@ FAR = "http://192.168.7.20:8617"
 def visitor(folder: Path, lan: bool = False, at: str = HOST) -> TestClient:
     """Somebody's browser; follows no redirect."""
     setting = Setting(out=folder / "runs", own=folder / "documents", lan=lan)
-    return TestClient(
-        application(setting, "right-token"), base_url=at, follow_redirects=False
-    )
+    return TestClient(application(setting, "right-token"), base_url=at, follow_redirects=False)

@@ -4,6 +4,7 @@ import pytest
 from page_made import FAR, HOST, OURS, visitor
 from starlette.websockets import WebSocketDisconnect
 
+FOREIGN = {"origin": "http://evil.example", "host": HOST[7:]}
 POSTS = ("/plan", "/arm", "/start", "/leave", "/melt/mark", "/speed", "/break")
 
 
@@ -57,7 +58,9 @@ def test_the_feed_is_closed_to_other_pages(tmp_path):
             assert feed.receive_json()["phase"] == "choose"
         with (
             pytest.raises(WebSocketDisconnect),
-            browser.websocket_connect("/live", headers={"origin": "http://evil.example", "host": HOST[7:]}),
+            browser.websocket_connect(
+                "/live", headers={"origin": "http://evil.example", "host": HOST[7:]}
+            ),
         ):
             raise AssertionError("it was let in")
 
