@@ -1868,6 +1868,7 @@ DEMO_MELTED = "{sensor}; the board, which nobody saw, peaks at {peak}."
 DEMO_SENSOR_RIGHT = "The sensor looks right"
 DEMO_SENSOR_BEHIND = "The sensor gets to {sensor} of {target}"
 DEMO_PICTURE = "The picture: {picture}"
+DEMO_PAGE = "Watch one, stop it, break it, in a browser: heatwright demo"
 DEMO_NEXT = "Three to try:"
 DEMO_COMMANDS = (
     (

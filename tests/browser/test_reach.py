@@ -63,6 +63,8 @@ def test_the_pages_of_a_run_and_the_keyboard_alone(page, address):
 def fits(page):
     checked(page)
     page.set_viewport_size({"width": 375, "height": 700})
+    # the chart follows in the next frame
+    page.wait_for_timeout(200)
     assert not is_too_wide(page), page.url
     page.set_viewport_size({"width": 1024, "height": 768})
 

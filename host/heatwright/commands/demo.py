@@ -174,3 +174,4 @@ def _say(pair: Pair, path: Path, commands: list[str]) -> None:
     click.echo("\n" + sentences.DEMO_NEXT)
     for (what, _), line in zip(sentences.DEMO_COMMANDS, commands, strict=True):
         click.echo(f"  {what}:\n    {line}")
+    click.echo("\n" + sentences.DEMO_PAGE)
