@@ -53,6 +53,8 @@ def _post(address: str, where: str, **fields: str) -> None:
 
 
 def _begin(address: str, speed: int) -> None:
+    while 'data-phase="running"' in _get(address, "/"):
+        time.sleep(0.05)
     _post(address, "/leave")
     _post(address, "/speed", speed=str(speed))
     _post(address, "/plan", on="sim:toaster", paste="sac305", sensor="board_sensor")
