@@ -37,7 +37,7 @@ $(VENV)/.dev: pyproject.toml Makefile | $(VENV)/bin/python
 
 # The browser of the page's tests: installed for root, named for everybody else.
 $(VENV)/.browser: | $(VENV)/bin/python
-	@command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && apt-get install -y -qq chromium >/dev/null; } || \
+	@command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && apt-get update -qq && apt-get install -y -qq chromium >/dev/null; } || \
 	  echo "No chromium: the page's tests are skipped. On Debian: sudo apt-get install chromium"
 	@command -v chromium >/dev/null && touch $@ || true
 
