@@ -1997,6 +1997,10 @@ COACH_NOT_KNOWN = "board not known"
 COACH_STATUS = "{at}   {board}"
 COACH_KEYS = "Enter: it melts.   s and Enter: stop.   Ctrl-C: stop at once"
 COACH_TYPE = "Readings are yours to type: the number, then Enter, every 20 to 30 seconds."
+COACH_BEAD_OFF = (
+    "The bead is not on the board: a source that is not quite as its file says can take the board "
+    "25 °C further than reckoned. Tape the bead to the board if you can."
+)
 COACH_NO_SENSOR = (
     "Nothing measures: this is a plan by the clock, made for a source like yours. Yours may be "
     "15 % weaker or stronger, which is tens of degrees. Watch the paste, not the clock: press Enter "

@@ -139,6 +139,7 @@ def deviation(
         push = y + total / gains.integral_s + gains.derivative_s * slope
         # an implicit step: the element's lag is no longer than a few of these
         moved = x + STEP_S * linear.b * (-0.1 - gains.duty_per_k * push)
-        x = np.linalg.solve(np.eye(len(x)) - STEP_S * linear.a, moved)
+        held = np.linalg.solve(np.eye(len(x)) - STEP_S * linear.a, moved)
+        x = np.asarray(held, dtype=np.float64)
         left.append(y)
     return STEP_S * np.arange(len(left), dtype=np.float64), np.array(left, dtype=np.float64)

@@ -32,7 +32,7 @@ from heatwright.records import folder
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
 from heatwright.records.reader import read as read_record
-from heatwright.records.units import Floats, duty_from_fraction, mc_from_c
+from heatwright.records.units import Floats
 
 SCHEMA_VERSION = 1
 # While the clock of the plan stands, nothing of the plan happens.

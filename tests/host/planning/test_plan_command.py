@@ -77,8 +77,8 @@ def test_a_source_that_cannot_melt_it_ends_with_3_and_says_what_would_help(place
     assert peak["margin"] == pytest.approx(peak["predicted"] - peak["low"])
     assert "can't melt SAC305" in told["reason"]
     remedies = {one["remedy"]: one for one in told["advice"]}
-    # at 330 W a paste that melts at 139 C is what is left
-    assert remedies["another_alloy"]["feasible"] is True
+    # a paste that melts at 139 C is molten at 330 W, if for too long: told, not called feasible
+    assert remedies["another_alloy"]["effect"]["peak"] > 142.0
     assert remedies["insulation"]["effect"]["peak"] > peak["predicted"]
     assert not (place / "weak.json").exists()
 

@@ -48,16 +48,21 @@ def flown(oven, plan):
     return Ran(*on_clock[:3]), np.sqrt(np.mean((on_clock[3] - wanted_c)[hot] ** 2))
 
 
-@pytest.mark.parametrize("seed", [2, 5])
-def test_the_third_run_on_an_oven_nobody_measured_is_far_nearer_than_the_first(planned, seed):
+def test_the_third_run_on_ovens_nobody_measured_is_far_nearer_than_the_first(planned):
+    runs = np.array([three_runs(planned, seed) for seed in (2, 5)])
+    assert runs[:, 2].mean() <= 0.15 * runs[:, 0].mean()
+
+
+def three_runs(data, seed):
+    """Errors of three runs on one oven, each taught by the one before."""
     params = seeds.variation(PARAMS, seeds.KIND_SPREAD, Random(f"refined {seed}"))
-    data, errors = planned, []
+    errors = []
     for number in range(3):
         oven = Oven(params, Mains(), Sensor(noise_k=0.15, seed=number))
         ran, error_k = flown(oven, core.read(data))
         errors.append(error_k)
         data = taught(data, learn(core.read(data), Model(PARAMS), ran, reads_board=False))
-    assert errors[2] < max(0.15 * errors[0], 0.8)
+    return errors
 
 
 def test_a_run_that_went_as_planned_teaches_next_to_nothing(planned):
