@@ -38,7 +38,7 @@ COOL_BELOW_SOAK_K = 10.0
 # Longer than it may be silent by this much, while hot: off with the board.
 BLIND_S = 8.0
 # A gun pulled back goes away for good once the room's air no longer cools too quickly.
-GUN_OFF_K, GUN_OFF_S = 10.0, 60.0
+GUN_OFF_C, GUN_OFF_S = 170.0, 60.0
 
 
 class Seen(NamedTuple):
@@ -65,7 +65,10 @@ class Advisor:
         self.course: Course = course_of(paste)
         self.hand = Hand(source)
         self._words: Words = words_of(source)
-        self._models = models or like(source.plant_params())
+        params = source.plant_params()
+        # a bead off the board tells nothing of how board and source hang together: then the
+        # fitted model is all there is to go by
+        self._models = models or (like(params) if reads == "board_sensor" else [params])
         self._reads = reads
         structure = STRUCTURE_OF[source.kind]
         self._ahead_s, self._turn_s = AHEAD_S[structure], TURN_S[structure]
@@ -185,7 +188,7 @@ class Advisor:
             said = self._say("done", self._words.done)
             self.is_done = said is not None
             return said
-        is_cooler = board_c < self.course.soak_low_c + GUN_OFF_K or since_s > GUN_OFF_S
+        is_cooler = board_c < GUN_OFF_C or since_s > GUN_OFF_S
         is_off_due = is_cooler if self.hand.is_gun else since_s > OFF_AFTER_S
         if is_off_due and self._asked != OFF:
             return self._ask("off", OFF, self._words.off)

@@ -67,6 +67,8 @@ def command(
     outfit = outfit_of(source, paste, board, bead)
     for line in (*cautions(outfit), "", *beforehand(outfit), ""):
         _tell(line)
+    if bead == "sensor":
+        _tell(sentences.COACH_BEAD_OFF)
     simulated = options["practice"] or options["sensor"].startswith(SIM)
     if simulated:
         _practise(outfit, as_json, options)

@@ -1,6 +1,7 @@
 """The simulated person on sources within 15 %: inside the windows more often than a recipe."""
 
 import pytest
+
 from coaching_made import BY_HAND, by_recipe, coached, lot
 
 RUNS = 500

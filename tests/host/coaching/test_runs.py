@@ -4,8 +4,8 @@ import json
 
 import pytest
 from click.testing import CliRunner
-from coaching_made import PASTE
 
+from coaching_made import PASTE
 from heatsim.compiled import engine
 from heatsim.plant import Plant
 from heatwright import sentences

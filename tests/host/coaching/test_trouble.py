@@ -1,8 +1,8 @@
 """Readings that can't be believed are said at once, in words, with what to do."""
 
 import pytest
-from coaching_made import PASTE
 
+from coaching_made import PASTE
 from heatwright import sentences
 from heatwright.coaching.advisor import Advisor, Seen
 from heatwright.coaching.watch import SILENT_S, Watch
