@@ -10,12 +10,14 @@ from heatcore.limits import (
     OFF_DUTY,
     RESPONSE_BEHIND_MK,
     RESPONSE_DUTY,
+    RESPONSE_KNOWN_MS,
     RESPONSE_MS,
     RESPONSE_RISE_MK,
     RISE_ENDED_MK,
     RISE_OFF_LOOSE_MK,
     RISE_OFF_MK,
 )
+from heatcore.numbers import clamp
 from heatcore.patience import Patience
 from heatcore.plan import Plan
 from heatcore.reading import Reading
@@ -39,17 +41,43 @@ def rise_allowed_mk(plan: Plan, beyond_mk: int) -> int:
     return beyond_mk + coast_mk(plan) if plan.law == TRACK else RISE_OFF_LOOSE_MK
 
 
+def response_ms(plan: Plan) -> int:
+    """Half as long again as the plan's own curve takes to its first answer; no model, the most."""
+    if plan.law != TRACK:
+        return RESPONSE_MS
+    answered_mc = plan.y_mc[0] + RESPONSE_RISE_MK
+    for at in range(1, len(plan.y_mc)):
+        if plan.y_mc[at] >= answered_mc:
+            return clamp(
+                _reached_ms(plan, at, answered_mc) * 3 // 2, RESPONSE_KNOWN_MS, RESPONSE_MS
+            )
+    return RESPONSE_MS
+
+
+def ended_mk(plan: Plan) -> int:
+    """Of a reading in ramp_down. A slow source left shut rises further than its plan shows."""
+    is_slow = response_ms(plan) > RESPONSE_KNOWN_MS
+    return rise_allowed_mk(plan, RISE_OFF_LOOSE_MK if is_slow else RISE_ENDED_MK)
+
+
+def _reached_ms(plan: Plan, at: int, mc: int) -> int:
+    """On the straight line up to this knot, or a little later: the division rounds that way."""
+    before_mc, before_ms = plan.y_mc[at - 1], plan.t_ms[at - 1]
+    share = (plan.y_mc[at] - before_mc) // (mc - before_mc)
+    return before_ms + (plan.t_ms[at] - before_ms) // share
+
+
 class Response:
-    """Heat that goes in must show: a minute above half power lifts any source here by some kelvin.
+    """Heat that goes in must show: so long above half power lifts the source by some kelvin.
 
     Not while the reading keeps up with the plan, which may want it level.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, plan: Plan) -> None:
         self.seen = 0
         self.expected = RESPONSE_RISE_MK
         self._base_mc = NONE
-        self._patience = Patience(RESPONSE_MS)
+        self._patience = Patience(response_ms(plan))
 
     def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
         if reading.fault or scene.quiet:
@@ -70,7 +98,7 @@ class RiseWithoutHeat:
         self.seen = 0
         self.expected = 0
         self._allowed_mk = rise_allowed_mk(plan, RISE_OFF_MK)
-        self._ended_mk = rise_allowed_mk(plan, RISE_ENDED_MK)
+        self._ended_mk = ended_mk(plan)
         self._lowest_mc = NONE
         self._patience = Patience(CURRENT_PATIENCE_MS)
 

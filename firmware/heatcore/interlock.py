@@ -70,7 +70,7 @@ class Interlock:
         self._wrong_type = WrongType(knows_source)
         self._stuck = Stuck()
         self._disagree = Disagree()
-        self._response = Response()
+        self._response = Response(plan)
         self._rise = RiseWithoutHeat(plan)
         self._off_slot = OffSlot()
         self._no_current = NoCurrent()

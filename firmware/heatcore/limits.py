@@ -43,8 +43,9 @@ DISAGREE_PATIENCE_MS = 5_000  # a door that swings makes two beads differ for so
 
 # Heating without response.
 RESPONSE_DUTY = 5_000  # below half power a source may well stand still
-RESPONSE_MS = 60_000  # sand, the slowest, answers within 45 s
-RESPONSE_RISE_MK = 4_000  # half power lifts the slowest source by 12 K in that time
+RESPONSE_MS = 120_000  # sand, the slowest, shows its board no warmer for 45 s and more
+RESPONSE_KNOWN_MS = 60_000  # where a plan shows that its source answers sooner: every oven does
+RESPONSE_RISE_MK = 4_000  # half power lifts the slowest source by 9 K in the longer time
 RESPONSE_BEHIND_MK = 3_000  # and while it is this far behind the plan
 
 # Rising without heat.

@@ -1,6 +1,6 @@
 """Each rule on its own: what it must bear, and what it must not."""
 
-from core.plans import document, make, plain
+from core.plans import document, make, open_loop, plain
 from heatcore import inputs
 from heatcore.door import Door
 from heatcore.heat_rules import (
@@ -9,6 +9,8 @@ from heatcore.heat_rules import (
     Response,
     RiseWithoutHeat,
     coast_mk,
+    ended_mk,
+    response_ms,
     rise_allowed_mk,
 )
 from heatcore.limits import (
@@ -16,6 +18,8 @@ from heatcore.limits import (
     DOOR_QUIET_MS,
     DOOR_WAIT_MS,
     FALL_MAX_MK_S,
+    RESPONSE_KNOWN_MS,
+    RESPONSE_MS,
     RISE_ENDED_MK,
     RISE_NOISE_MK,
     RISE_OFF_LOOSE_MK,
@@ -251,8 +255,8 @@ def test_two_sensors_must_agree_where_a_second_one_is_well():
     assert disagree_bench(inputs.NONE).ticks_to_trip(rising(0)) == 0
 
 
-def response_bench():
-    rule = Response()
+def response_bench(doc=None):
+    rule = Response(make(doc or document()))
     bench = Bench(lambda b: rule.holds(b.reading, b.scene, 250))
     bench.rule = rule
     return bench
@@ -266,6 +270,51 @@ def test_heat_must_show_within_a_minute():
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_000) == 0
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_001) == 241
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, quiet=True) == 0
+
+
+def slow(at_ms):
+    """A plan whose source shows its first 4 K at this knot, and not before."""
+    return document(
+        waits=[],
+        t_ms=[0, at_ms - 1, at_ms, 160_000, 180_000, 260_000],
+        y_mc=[25_000, 28_999, 29_000, 245_000, 245_000, 120_000],
+    )
+
+
+def straight(at_ms, rise_mk):
+    """The first knot after the start lies so much higher."""
+    return document(
+        waits=[],
+        t_ms=[0, at_ms, 150_000, 160_000, 180_000, 260_000],
+        y_mc=[25_000, 25_000 + rise_mk, 200_000, 245_000, 245_000, 120_000],
+    )
+
+
+def test_how_soon_heat_must_show_comes_from_the_plan():
+    # 125 K in the first minute: 4 K within two seconds
+    assert response_ms(make(document())) == RESPONSE_KNOWN_MS
+    assert response_ms(make(slow(30_000))) == RESPONSE_KNOWN_MS
+    assert response_ms(make(slow(70_000))) == 105_000
+    assert response_ms(make(slow(110_000))) == RESPONSE_MS
+    assert response_ms(make(straight(100_000, 8_000))) == 75_000
+    # between the knots never sooner than on their straight line
+    assert response_ms(make(straight(100_000, 7_000))) == RESPONSE_MS
+    never = document(waits=[], y_mc=[25_000] * 6)
+    assert response_ms(make(never)) == RESPONSE_MS
+    assert response_ms(make(plain())) == response_ms(make(open_loop())) == RESPONSE_MS
+
+
+def test_a_slow_source_left_shut_may_rise_further_than_its_plan():
+    for doc, beyond_mk in ((document(), RISE_ENDED_MK), (slow(70_000), RISE_OFF_LOOSE_MK)):
+        doc["u"] = [6_000, 5_000, 4_300, 8_500, 0, 0]
+        doc["y_mc"] = doc["y_mc"][:4] + [246_000, 120_000]
+        assert ended_mk(make(doc)) == beyond_mk + 1_000
+
+
+def test_a_slow_source_is_given_its_time_and_no_more():
+    # 3.6 K in the first minute, as sand shows the board in it; 4 K come later
+    assert response_bench(slow(70_000)).ticks_to_trip(rising(60), 2_000, duty=6_000) == 0
+    assert response_bench(slow(70_000)).ticks_to_trip(rising(0), 2_000, duty=6_000) == 421
 
 
 def test_a_response_counts_from_the_lowest_reading_and_says_how_much_it_was():

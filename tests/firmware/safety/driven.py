@@ -7,7 +7,7 @@ from heatcore.limits import TICK_MS
 from heatcore.loop import ControlLoop
 
 STRUCK_MS = 40_000  # warm, in preheat, heat on
-PATIENT_MS = 90_000  # the slowest rule trips well within this
+PATIENT_MS = 150_000  # the slowest rule trips well within this
 QUIET_TICKS = 20
 
 

@@ -257,7 +257,11 @@ class NoResponse(Hazard):
         def cold(given, drive):
             given.sensor_mc = 25_000
 
-        drive = self.trips_with(codes.NO_RESPONSE, cold, 75_000, self.warm(0))
+        steady = self.warm(0, u=[6_000] * len(self.profile()["u"]))
+        # where no model says how soon it answers, the time of the slowest source
+        is_known = steady.plan.law == codes.TRACK
+        longest_ms = 75_000 if is_known else lim.RESPONSE_MS + 15_000
+        drive = self.trips_with(codes.NO_RESPONSE, cold, longest_ms, steady)
         assert drive.loop.trip_expected == lim.RESPONSE_RISE_MK
 
 
