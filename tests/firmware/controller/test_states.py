@@ -14,6 +14,7 @@ from heatcontroller.states import (
     COOLING,
     COOLING_BLIND_MS,
     COOLING_MAX_MS,
+    COOLING_STEP_MK,
     COUNTDOWN_MS,
     IDLE,
     RUNNING,
@@ -292,11 +293,44 @@ def test_a_broken_sensor_proves_nothing():
     assert not found.machine.proven_off
 
 
-def test_a_source_that_does_not_cool_for_an_hour_calls_for_help():
+def test_a_source_that_no_longer_cools_calls_for_help():
     found = bench().begin()
     found.follow_plan(30)
     found.machine.stop(found.now_ms)
     found.tick(COOLING_MAX_MS // 250)
+    assert found.machine.state == COOLING
+    found.tick()
+    assert found.machine.trip == codes.NOT_PROVEN_OFF
+
+
+def test_a_source_that_cools_slower_than_the_proof_asks_is_waited_for():
+    found = bench().begin()
+    found.follow_plan(30)
+    found.machine.stop(found.now_ms)
+    found.tick(sensor_mc=100_000)
+    # a kelvin in a little less than a fifth of the time that 5 K may take
+    step_ticks = COOLING_MAX_MS // COOLING_STEP_MK * 1_000 // 250 - 8
+    while found.inputs.sensor_mc > 54_000:
+        found.tick(step_ticks)
+        assert not found.machine.proven_off
+        found.tick(sensor_mc=found.inputs.sensor_mc - 1_000)
+        assert found.machine.state == COOLING
+    found.tick(3 * step_ticks)
+    assert found.machine.state == COOLING
+    found.tick(2 * step_ticks)
+    assert found.machine.trip == codes.NOT_PROVEN_OFF
+
+
+def test_a_lost_reading_is_no_cooling():
+    found = bench().begin()
+    found.follow_plan(30)
+    found.machine.stop(found.now_ms)
+    warm_mc = found.inputs.sensor_mc
+    found.tick(COOLING_MAX_MS // 250 - 8)
+    found.tick(4, sensor_mc=NONE, sensor_status=DEAD_BUS)
+    found.tick(4, sensor_mc=warm_mc, sensor_status=0)
+    assert found.machine.state == COOLING
+    found.tick()
     assert found.machine.trip == codes.NOT_PROVEN_OFF
 
 
