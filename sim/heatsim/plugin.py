@@ -24,6 +24,7 @@ from typing import Any
 OURS = ("heatcore", "heatcontroller", "heatsim", "heatwright")
 REQUIRED = ("board", "sensor")
 OPTIONAL = ("board_sensor", "air", "small_part", "large_part")
+NAMES_SHOWN = 10
 FORM = "plant:MODULE:FACTORY, such as plant:mine:make"
 
 
@@ -188,7 +189,10 @@ def _temperature(name: str, key: str, value: Any) -> float:
 
 
 def _names_in(module: ModuleType) -> str:
-    return _listed({n: v for n, v in vars(module).items() if callable(v) and not n.startswith("_")})
+    own = {n: v for n, v in vars(module).items() if callable(v) and not n.startswith("_")}
+    # a whole library's names would push the rest of the message off the screen
+    more = f" and {len(own) - NAMES_SHOWN} more" if len(own) > NAMES_SHOWN else ""
+    return _listed(dict(list(own.items())[:NAMES_SHOWN])) + more
 
 
 def _listed(names: Mapping[str, Any]) -> str:

@@ -95,6 +95,10 @@ def test_a_missing_factory_names_what_is_there(folder):
     expect(r"Oven is not there[\s\S]*found: Plant", "plant:own_other:Oven")
 
 
+def test_of_a_whole_library_only_the_first_names_are_shown(folder):
+    expect(r"Oven is not there[\s\S]* and \d+ more\n", "plant:decimal:Oven")
+
+
 def test_a_file_that_is_hidden_by_a_module_in_use(folder):
     write(folder, "json", GOOD)
     expect("another module of this name", "plant:json:Plant")

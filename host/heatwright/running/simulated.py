@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from heatcore.plan import PlanError
@@ -22,6 +23,14 @@ def plugin_fault(error: PluginError) -> BadInput:
     return BadInput(Fault(error.what, error.where, error.found, error.expected))
 
 
+@contextmanager
+def _plant_blamed() -> Iterator[None]:
+    try:
+        yield
+    except PluginError as error:
+        raise plugin_fault(error) from error
+
+
 class SimulatedTarget:
     """Follows `running.target.Target`; ``speed`` simulated seconds a second, None: no waiting.
 
@@ -38,7 +47,8 @@ class SimulatedTarget:
         sleep: Callable[[float], None] = time.sleep,
     ) -> None:
         self._waiting: list[Line] = []
-        self._controller = SimulatedController(rig, self._waiting.append)
+        with _plant_blamed():
+            self._controller = SimulatedController(rig, self._waiting.append)
         self.speed = speed
         self._clock = clock
         self._sleep = sleep
@@ -78,10 +88,8 @@ class SimulatedTarget:
         yield from self._taken()
 
     def _tick(self) -> None:
-        try:
+        with _plant_blamed():
             self._controller.tick()
-        except PluginError as error:
-            raise plugin_fault(error) from error
 
     def _taken(self) -> list[Line]:
         taken = self._waiting[:]

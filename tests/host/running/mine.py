@@ -42,6 +42,11 @@ class Breaks(Box):
     def step(self, *arguments):
         found = super().step(*arguments)
         return found if found["sensor"] < 60 else {"sensor": found["sensor"]}
+
+
+class BreaksAtOnce(Box):
+    def step(self, *arguments):
+        return {"sensor": 25.0}
 """
 
 HEATWRIGHT = [sys.executable, "-m", "heatwright"]
