@@ -12,6 +12,7 @@ import click
 
 from heatwright import sentences
 from heatwright.coaching.outfit import Outfit, beforehand, cautions, outfit_of
+from heatwright.commands.finite import FiniteRange
 from heatwright.errors import EXIT_INTERRUPTED, EXIT_STOPPED
 
 EXAMPLES = """\b
@@ -50,7 +51,7 @@ SIM = "sim:"
 )
 @click.option("--practice", is_flag=True, help="Rehearse with a simulated person, at full speed.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True)
-@click.option("--speed", type=click.FloatRange(min=0.1), default=1.0, help="Of sim:NAME.")
+@click.option("--speed", type=FiniteRange(min=0.1), default=1.0, help="Of sim:NAME.")
 @click.option("--yes", is_flag=True, help="The cautions are read.")
 @click.option(
     "--out",

@@ -9,6 +9,7 @@ from typing import Any, get_args
 import click
 
 from heatwright import sentences
+from heatwright.commands.finite import FiniteRange
 from heatwright.documents.source import Kind, Placing
 from heatwright.errors import BadInput, Fault
 
@@ -40,7 +41,7 @@ OF_ALTITUDE = "For boiling water: height above the sea, m."
 @click.option("--kind", type=click.Choice(get_args(Kind)), help="What it is.")
 @click.option("--ice", type=float, metavar="C", help=OF_CHECKED)
 @click.option("--boiling", type=float, metavar="C", help=OF_CHECKED)
-@click.option("--altitude", type=click.FloatRange(-400, 6000), default=0.0, help=OF_ALTITUDE)
+@click.option("--altitude", type=FiniteRange(-400, 6000), default=0.0, help=OF_ALTITUDE)
 @click.option("--on", "on", metavar="sim:NAME|plant:MODULE:FACTORY|PORT", help="Guide a run there.")
 @click.option("--sensor", type=click.Choice(["sensor", "board_sensor"]), default="sensor",
               help=OF_SENSOR)  # fmt: skip

@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from heatwright import sentences
+from heatwright.commands.finite import FiniteRange
 
 EXAMPLES = """\b
 Examples:
@@ -54,7 +55,7 @@ def _what() -> list[Wrap]:
         click.option(
             "--ambient",
             "ambient_c",
-            type=click.FloatRange(-10, 50),
+            type=FiniteRange(-10, 50),
             default=25.0,
             show_default=True,
             metavar="C",
@@ -62,7 +63,7 @@ def _what() -> list[Wrap]:
         ),
         click.option("--start", type=click.Choice(("now", "cold")), default="cold", help=OF_START),
         click.option("--after", type=click.Path(path_type=Path), metavar="RUN", help=OF_AFTER),
-        click.option("--reads", "reads_c", type=click.FloatRange(-10, 300), metavar="C",
+        click.option("--reads", "reads_c", type=FiniteRange(-10, 300), metavar="C",
                      help=OF_READS),
     ]  # fmt: skip
 

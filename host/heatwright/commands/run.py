@@ -13,6 +13,7 @@ import click
 
 from heatcore.limits import RISE_OFF_LOOSE_MK
 from heatwright import sentences
+from heatwright.commands.finite import FiniteRange
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
 from heatwright.planning.residual import weld_seconds
@@ -80,7 +81,7 @@ def _what_to_run() -> list[Wrap]:
 
 
 def _how_to_run() -> list[Wrap]:
-    room, warm = click.FloatRange(-10, 50), click.FloatRange(-10, 150)
+    room, warm = FiniteRange(-10, 50), FiniteRange(-10, 150)
     return [
         click.option(
             "--ambient",
