@@ -714,7 +714,7 @@ HEAT_IN_FIGURES = (
     "Informative: heating factor {factor} K s (an optimum near 510 was published for µBGA joints); "
     "the layer between solder and copper grew {growth} times that of a minute at 230 °C."
 )
-DAMAGED_LINES = "{count} damaged lines of the record were left out."
+DAMAGED_LINES = "Damaged lines of the record, left out: {count}."
 PEAK_MOLTEN = "board peak {peak}\n{above} above {liquidus}"
 PEAK_SHORT = "board peak {peak}\n{short} short of melting"
 DOOR_OPENED, DOOR_SHUT = "door opened", "door shut"
@@ -1498,6 +1498,7 @@ HIL_CAUTION = (
     "the same; its sensor is read, and 60 °C or any current ends the test."
 )
 HIL_STARTING = "Into the HIL boot."
+HIL_NO_CASE = "no case has this in its name"
 HIL_CASE = "  {mark}  {name}{why}"
 HIL_DONE = "{count} cases passed. Back in a normal boot: {state}."
 HIL_FAILED = (

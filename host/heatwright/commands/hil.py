@@ -8,7 +8,7 @@ from heatwright import sentences
 from heatwright.commissioning.hil_cases import CASES, Case, CaseFailed
 from heatwright.commissioning.hil_rig import HilRig, enter, leave
 from heatwright.commissioning.restart import await_controller
-from heatwright.errors import EXIT_VERDICT
+from heatwright.errors import EXIT_VERDICT, BadInput, Fault
 from heatwright.running.link_client import check_versions
 
 EPILOG = """\b
@@ -28,7 +28,7 @@ Ends with 0 all passed, 3 a case failed, 4 no controller.
 def command(port: str, only: str | None) -> None:
     """Try the firmware on its own chip, with made-up readings and no heat."""
     click.echo(sentences.HIL_CAUTION, err=True)
-    chosen = {name: case for name, case in CASES.items() if not only or only in name}
+    chosen = _chosen(only)
     client = await_controller(port)
     check_versions(client.hello(), port)
     click.echo(sentences.HIL_STARTING, err=True)
@@ -39,6 +39,13 @@ def command(port: str, only: str | None) -> None:
         click.echo(sentences.HIL_FAILED.format(name=failed))
         click.get_current_context().exit(EXIT_VERDICT)
     click.echo(sentences.HIL_DONE.format(count=len(chosen), state=leave(rig)))
+
+
+def _chosen(only: str | None) -> dict[str, Case]:
+    chosen = {name: case for name, case in CASES.items() if not only or only in name}
+    if not chosen:
+        raise BadInput(Fault(sentences.HIL_NO_CASE, "--only", str(only), ", ".join(CASES)))
+    return chosen
 
 
 def _passes(rig: HilRig, name: str, case: Case) -> bool:

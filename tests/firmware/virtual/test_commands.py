@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from heatwright.__main__ import run
-from heatwright.errors import EXIT_NO_CONTROLLER
+from heatwright.errors import EXIT_BAD_INPUT, EXIT_NO_CONTROLLER
 from heatwright.records.reader import read
 from virtual_made import ServedBoard, put_firmware, track_plan
 
@@ -70,3 +70,8 @@ def test_a_port_that_another_program_has(
     finally:
         held.close()
     assert "another program has this port open" in capsys.readouterr().err
+
+
+def test_a_choice_of_no_case_at_all_passes_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["hil", "--port", "/dev/ttyNOTHING", "--only", "soup"]) == EXIT_BAD_INPUT
+    assert "an open sensor trips" in capsys.readouterr().err
