@@ -13,10 +13,11 @@ import time
 import urllib.parse
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import numpy as np
+from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import connect
 
 PAGES, TABS, STOPS = 8, 20, 10
@@ -79,12 +80,13 @@ class Tab(threading.Thread):
         self.socket = connect(address.replace("http", "ws") + "/live", origin=address)
 
     def run(self) -> None:
-        for text in self.socket:
-            news = json.loads(text)
-            if news.get("now"):
-                self.came.append(time.monotonic())
-            if news.get("phase") == "over":
-                self.over.set()
+        with suppress(ConnectionClosed):
+            for text in self.socket:
+                news = json.loads(text)
+                if news.get("now"):
+                    self.came.append(time.monotonic())
+                if news.get("phase") in ("over", "failed"):
+                    self.over.set()
 
 
 def _tabs(address: str, count: int) -> list[Tab]:
@@ -121,7 +123,8 @@ def _stop_ms(address: str, folder: Path) -> list[float]:
         for _ in range(STOPS):
             _begin(address, 1)
             tabs = _tabs(address, TABS)
-            time.sleep(1.0)
+            while not tabs[0].came:
+                time.sleep(0.05)
             record = max(folder.glob("*/record.txt"))
             asked = time.monotonic()
             threading.Thread(target=_post, args=(address, "/stop")).start()
@@ -129,6 +132,8 @@ def _stop_ms(address: str, folder: Path) -> list[float]:
             while not re.search(r'\["e",\d+,\d+,105,', record.read_text()):
                 time.sleep(0.002)
             took.append(1000 * (time.monotonic() - asked))
+            # until it is proven off takes a minute on the simulation's clock
+            _post(address, "/speed", speed="60")
             assert tabs[0].over.wait(60)
             for tab in tabs:
                 tab.socket.close()

@@ -16,7 +16,7 @@ from heatwright.running.progress import clock
 from heatwright.running.target import Line
 
 # Ten pictures a second are as many as a person can use, however fast a simulation runs.
-SEND_EVERY_S = 0.1
+SEND_EVERY_S = 0.09
 # A point a second of the run is enough for a curve.
 POINT_EVERY_MS = 1000
 # A reading older than this is not the present.
