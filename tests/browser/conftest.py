@@ -19,7 +19,9 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.skip(reason=reason))
 
 
-@pytest.fixture(scope="session")
+# Gone at the end of a file: the browser's tool keeps an event loop running in the worker, and other
+# tests start their own.
+@pytest.fixture(scope="module")
 def browser():
     with story.browser() as opened:
         yield opened
