@@ -1,4 +1,4 @@
-"""The page: how soon it is there, how fresh it is with eight open, how soon STOP is a command."""
+"""The page: how soon it is there, and how fresh it is with eight open."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ import numpy as np
 from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import connect
 
-PAGES, TABS, STOPS = 8, 20, 10
+PAGES = 8
 LOOK_S = 20.0
 
 
@@ -115,33 +115,6 @@ def _fresh(address: str) -> tuple[float, float]:
     return rate, 1000 * float(np.percentile(np.ptp(ends, axis=0), 99))
 
 
-def _stop_ms(address: str, folder: Path) -> list[float]:
-    """From the request to the stop in the record, on the wall's clock, while others fit."""
-    busy = subprocess.Popen([sys.executable, "-c", "while True: sum(range(10**6))"])
-    took = []
-    try:
-        for _ in range(STOPS):
-            _begin(address, 1)
-            tabs = _tabs(address, TABS)
-            while not tabs[0].came:
-                time.sleep(0.05)
-            record = max(folder.glob("*/record.txt"))
-            asked = time.monotonic()
-            threading.Thread(target=_post, args=(address, "/stop")).start()
-            # event 105: the controller has taken the command, and its heat is off
-            while not re.search(r'\["e",\d+,\d+,105,', record.read_text()):
-                time.sleep(0.002)
-            took.append(1000 * (time.monotonic() - asked))
-            # until it is proven off takes a minute on the simulation's clock
-            _post(address, "/speed", speed="60")
-            assert tabs[0].over.wait(60)
-            for tab in tabs:
-                tab.socket.close()
-    finally:
-        busy.kill()
-    return took
-
-
 def figures() -> list[tuple[str, float, str, str]]:
     with (
         tempfile.TemporaryDirectory() as place,
@@ -149,12 +122,9 @@ def figures() -> list[tuple[str, float, str, str]]:
     ):
         rate, apart_ms = _fresh(address)
         before = _memory_mb(pid)
-        stops = _stop_ms(address, Path(place))
         return [
             ("page: cold start to first page", start_s, "s", ""),
             (f"page: views a second, {PAGES} pages", rate, "1/s", ">= 9"),
             (f"page: same view on {PAGES} pages, apart, p99", apart_ms, "ms", "<= 100"),
             ("page: server's memory after a run", before, "MB", ""),
-            (f"page: and after {STOPS} more with {TABS} tabs", _memory_mb(pid), "MB", ""),
-            (f"STOP: request to command, {TABS} tabs, busy, p99", max(stops), "ms", "<= 50"),
         ]

@@ -113,3 +113,11 @@ def test_a_step_between_falling_lines_is_found_where_it_is() -> None:
 def test_what_is_no_curve_is_refused(time_s: list[float], board_c: list[float]) -> None:
     with pytest.raises(ValueError, match="a curve"):
         curves.curve(np.array(time_s), np.array(board_c), 10.0)
+
+
+def test_a_record_that_stops_in_the_noise_below_its_highest_may_still_rise() -> None:
+    time_s = np.arange(0.0, 60.0, 0.25)
+    cut = curves.curve(time_s, 24.0 + 0.25 * (np.arange(time_s.size) % 2), 10.0)
+    assert cut.still_rises
+    fallen = curves.curve(time_s, 40.0 - np.abs(time_s - 50.0), 10.0)
+    assert not fallen.still_rises

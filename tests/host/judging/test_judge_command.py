@@ -59,7 +59,7 @@ def test_damage_is_told_on_standard_error(good: Path) -> None:
     with (good / "record.txt").open("ab") as file:
         file.write(b'["s",1')
     result = CliRunner().invoke(command, [str(good), "--paste", "sac305", "--json"])
-    assert "1 damaged line" in result.stderr
+    assert "Damaged lines of the record, left out: 1." in result.stderr
     assert json.loads(result.stdout)["damaged_lines"] == 1
 
 
