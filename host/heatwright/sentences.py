@@ -17,7 +17,7 @@ Works now: {commands}
 The next step: heatwright {next_command}
 All commands:  heatwright --help
 """
-INTERRUPTED = "Interrupted. Heat is off; what was recorded is kept."
+INTERRUPTED = "Interrupted. What was recorded or written until now is kept."
 UNEXPECTED = """\
 This should not have happened: {error}
 Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
@@ -1243,6 +1243,12 @@ NO_ANSWER_EXPECTED = "Heatwright's firmware, running"
 NO_ANSWER_CURE = (
     "If this is the right port, put the firmware on it: heatwright flash --port {port}. If it was "
     "flashed already, unplug it, wait five seconds and plug it in again."
+)
+LOST_IN_RUN = "the controller fell silent in the middle of the run: HEAT MAY BE ON"
+LOST_IN_RUN_EXPECTED = "a line every quarter of a second"
+LOST_IN_RUN_CURE = (
+    "Pull the oven's plug now, keep the door shut, and stay until it is below 60 °C. What was "
+    "recorded is kept in {folder}. Then look at the cable and the controller's own supply."
 )
 VERSIONS_DIFFER = "the controller's firmware is not this program's"
 VERSIONS = "core {core}, protocol {protocol}"

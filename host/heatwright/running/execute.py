@@ -20,6 +20,8 @@ from heatwright.errors import (
     EXIT_TRIPPED,
     EXIT_VERDICT,
     BadInput,
+    Fault,
+    NoController,
 )
 from heatwright.judging import picture
 from heatwright.judging.curves import time_above
@@ -92,8 +94,8 @@ def alone(watch: session.Watch, orders: session.Orders) -> tuple[session.Watch, 
 def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer = alone) -> Report:
     """Run the job's plan on this controller and judge it; ``overseen`` as in `recorded`.
 
-    Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made, and
-    KeyboardInterrupt at a second Ctrl-C, heat being off.
+    Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made,
+    `NoController` where it falls silent, and KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell, overseen)
     return judged(place, interrupted, tell)
@@ -110,7 +112,22 @@ def recorded(
         session.arm(target, job.data, job.plan.id)
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
-        return place, _record(job, target, place, header, tell, overseen)
+        try:
+            return place, _record(job, target, place, header, tell, overseen)
+        except NoController as gone:
+            raise _lost(job, place) from gone
+
+
+def _lost(job: Job, place: Path) -> NoController:
+    """The controller fell silent with heat perhaps on: what to do comes before why."""
+    return NoController(
+        Fault(
+            sentences.LOST_IN_RUN,
+            job.asked.on,
+            expected=sentences.LOST_IN_RUN_EXPECTED,
+            cure=sentences.LOST_IN_RUN_CURE.format(folder=place),
+        )
+    )
 
 
 def _put_documents(job: Job, place: Path) -> dict[str, str]:

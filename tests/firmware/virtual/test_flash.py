@@ -15,6 +15,7 @@ from heatsim.virtual.frames import POWER_ON
 from heatwright.commissioning import image
 from heatwright.commissioning.flashing import Wanted, flash
 from heatwright.errors import BadInput, NoController
+from heatwright.running.ports import open_port
 from virtual_made import ServedBoard, firmware, put_firmware
 
 
@@ -54,6 +55,7 @@ def test_a_flash_that_was_cut_goes_on_where_it_stopped(board: ServedBoard, root:
         time.sleep(0.02)
     os.killpg(cut.pid, signal.SIGKILL)
     cut.wait()
+    await_free(board.port)
     assert not (root / "main.py").exists()
     assert not (root / "manifest.txt").exists()
     board.board.server.cause = POWER_ON
@@ -61,6 +63,17 @@ def test_a_flash_that_was_cut_goes_on_where_it_stopped(board: ServedBoard, root:
     assert done.hello["state"] == "idle"
     assert done.kept > 10
     assert len(done.copied) + done.kept == len(firmware()) + 1
+
+
+def await_free(port: str) -> None:
+    """What a killed flash had begun itself is still being ended by the system."""
+    deadline = time.monotonic() + 20
+    while True:
+        try:
+            return open_port(port).close()
+        except NoController:
+            assert time.monotonic() < deadline
+            time.sleep(0.1)
 
 
 def test_one_changed_file_keeps_the_controller_in_service(root: Path) -> None:
