@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from importlib import import_module
-from importlib.util import find_spec
 from typing import NamedTuple
 
 import click
@@ -52,24 +51,20 @@ class CommandGroup(click.Group):
     """Lists the commands in the order of the work and loads a command's file when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return [entry.name for entry in ENTRIES if find_spec(entry.module)]
+        return [entry.name for entry in ENTRIES]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         entry = next((entry for entry in ENTRIES if entry.name == cmd_name), None)
-        if entry is None or not find_spec(entry.module):
+        if entry is None:
             return None
         command: click.Command = import_module(entry.module).command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        present = self.list_commands(ctx)
         for section in dict.fromkeys(entry.section for entry in ENTRIES):
-            rows = [
-                (e.name, e.summary) for e in ENTRIES if e.section == section and e.name in present
-            ]
-            if rows:
-                with formatter.section(section.capitalize()):
-                    formatter.write_dl(rows)
+            rows = [(e.name, e.summary) for e in ENTRIES if e.section == section]
+            with formatter.section(section.capitalize()):
+                formatter.write_dl(rows)
 
 
 @click.group(cls=CommandGroup, invoke_without_command=True)
