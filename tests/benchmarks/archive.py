@@ -15,9 +15,6 @@ from heatsim.loop import Rig, run
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright.documents import load_paste, load_profile, load_source, locate
-from heatwright.judging.replay import plan_of, replay
-from heatwright.judging.report import gather
-from heatwright.judging.report_html import page
 from heatwright.planning.nominal import Wanted, plan_for_source
 from heatwright.records import export, folder
 from heatwright.records.archive import Archive
@@ -26,6 +23,9 @@ from heatwright.records.csv_import import read_csv
 from heatwright.records.import_run import import_run
 from heatwright.records.reader import read
 from heatwright.records.writer import RecordWriter
+from heatwright.replaying.replay import plan_of, replay
+from heatwright.reporting.html import page
+from heatwright.reporting.report import gather
 
 Row = tuple[str, float, str, str]
 RUNS = 2000

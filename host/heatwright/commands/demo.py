@@ -15,10 +15,10 @@ from heatwright import sentences
 from heatwright.commands.page import open_page
 from heatwright.commands.run import tell_plan
 from heatwright.documents import load_profile, load_source
-from heatwright.judging import picture
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import plan_without_source, tuned
 from heatwright.planning.wanted import Wanted
+from heatwright.reporting import picture
 from heatwright.running.connect import connect
 from heatwright.running.execute import SCHEMA_VERSION, Report, execute, true_board
 from heatwright.running.job import Asked, Job, prepare

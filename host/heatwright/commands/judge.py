@@ -15,11 +15,11 @@ from heatwright.errors import EXIT_DONE, EXIT_VERDICT
 from heatwright.judging.joints import note, parse, refs, unknown_refs
 from heatwright.judging.kept import kept
 from heatwright.judging.measures import RATE_WINDOW_S
-from heatwright.judging.seen_report import SeenReport, report
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.windows import Measure
 from heatwright.judging.wording import amount, window
 from heatwright.records.reader import Record, read
+from heatwright.reporting.seen_report import SeenReport, report
 
 OF_JOINT = "Note a joint, as U1=bridge; repeatable. --states lists what may stand there."
 

@@ -16,12 +16,12 @@ from heatcore.plan import Plan
 from heatwright import sentences
 from heatwright.documents import Paste, load_paste, load_source
 from heatwright.errors import EXIT_DONE, EXIT_VERDICT, BadInput, Fault
-from heatwright.judging import replay_other
-from heatwright.judging.replay import Replay, plan_of, replay
-from heatwright.judging.replay_other import Commanded, Simulated
 from heatwright.judging.wording import amount
 from heatwright.records import folder
 from heatwright.records.reader import Record, read
+from heatwright.replaying import other as replay_other
+from heatwright.replaying.other import Commanded, Simulated
+from heatwright.replaying.replay import Replay, plan_of, replay
 
 SCHEMA_VERSION = 1
 EXAMPLES = """\b
@@ -138,7 +138,7 @@ def _as_json(run: Run, found: Replay) -> dict[str, Any]:
 
 
 def _other(run: Run, path: Path, out: Path, as_json: bool) -> None:
-    from heatwright.judging import replay_picture
+    from heatwright.replaying import picture as replay_picture
 
     data = _plan_bytes(path)
     plan = plan_of(data, str(path))

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from heatwright import sentences
-from heatwright.judging.report import gather
 from heatwright.records import folder
+from heatwright.reporting.report import gather
 
 EXAMPLES = """\b
 Examples:
@@ -35,11 +35,11 @@ def command(
     found = gather(record, photos, paste)
     target = out or found.record.path.parent / ("report.pdf" if as_pdf else "report.html")
     if as_pdf:
-        from heatwright.judging.report_pdf import pdf
+        from heatwright.reporting.pdf import pdf
 
         data = pdf(found)
     else:
-        from heatwright.judging.report_html import page
+        from heatwright.reporting.html import page
 
         data = page(found).encode()
     folder.put(target.parent, target.name, data)

@@ -111,7 +111,7 @@ def show(run: str, archive: Path, as_json: bool) -> None:
 @as_json
 def compare(runs: tuple[str, ...], archive: Path, out: Path, as_json: bool) -> None:
     """Lay the curves and verdicts of two to six RUNS over each other, as a picture (PNG)."""
-    from heatwright.judging import compare as comparing
+    from heatwright.reporting import compare as comparing
 
     if not 2 <= len(runs) <= comparing.MOST_RUNS:
         raise click.UsageError(sentences.COMPARE_COUNT.format(most=comparing.MOST_RUNS))
@@ -194,9 +194,9 @@ def _documents(asked: dict[str, Any]) -> dict[str, bytes]:
 
 
 def _judge(place: Path) -> None:
-    from heatwright.judging import picture
     from heatwright.judging.kept import kept
     from heatwright.records.reader import read
+    from heatwright.reporting import picture
 
     record = read(place)
     verdict = kept(place).judge(record)

@@ -11,11 +11,11 @@ import numpy as np
 
 from heatsim.params import PlantParams
 from heatwright import sentences
-from heatwright.judging.palette import BLUE, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import DOTS_PER_IN, STYLE
 from heatwright.measuring import quality
 from heatwright.measuring.measurement import BOARD_BEAD, NODE_OF, SENSOR, Bools, Measurement
 from heatwright.records import folder
+from heatwright.reporting.palette import BLUE, GREY, INK, ORANGE, PALE, VERMILION
+from heatwright.reporting.picture import DOTS_PER_IN, STYLE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

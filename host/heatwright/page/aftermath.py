@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
-from heatwright.judging import joints, report_html
+from heatwright.judging import joints
 from heatwright.judging.kept import kept
-from heatwright.judging.marks import words
-from heatwright.judging.report import gather
-from heatwright.judging.report_curve import curves
-from heatwright.judging.seen_report import report as seen_report
 from heatwright.records.reader import read
+from heatwright.reporting import html as report_html
+from heatwright.reporting.curve import curves
+from heatwright.reporting.marks import words
+from heatwright.reporting.report import gather
+from heatwright.reporting.seen_report import report as seen_report
 from heatwright.running.outcome import trip_line, trip_of
 
 

@@ -98,7 +98,7 @@ def about(request: Request) -> Response:
 
 @cache
 def _chart_licence() -> str:
-    from heatwright.judging.report_html import PARTS
+    from heatwright.reporting.html import PARTS
 
     return (PARTS / "uplot-licence.txt").read_text(encoding="utf-8")
 

@@ -10,9 +10,6 @@ import numpy as np
 
 from heatsim.plant import NODES
 from heatwright.documents.paste import Paste
-from heatwright.judging.marks import draw_paste
-from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import DOTS_PER_IN, STYLE
 from heatwright.planning.asked import line
 from heatwright.planning.model import BOARD, LARGE, Model, last
 from heatwright.planning.nominal import Planned
@@ -22,6 +19,9 @@ from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Floats
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
+from heatwright.reporting.marks import draw_paste
+from heatwright.reporting.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
+from heatwright.reporting.picture import DOTS_PER_IN, STYLE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -23,13 +23,13 @@ from heatwright.errors import (
     Fault,
     NoController,
 )
-from heatwright.judging import picture
 from heatwright.judging.curves import time_above
 from heatwright.judging.kept import kept
 from heatwright.judging.verdict import Verdict
 from heatwright.records import folder, lines
 from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
+from heatwright.reporting import picture
 from heatwright.running import session
 from heatwright.running.job import Job
 from heatwright.running.orders import Keyboard

@@ -13,9 +13,9 @@ import pytest
 
 from heatcore.limits import TICK_MS
 from heatcore.plan import write as write_plan
-from heatwright.judging.replay import plan_of, replay
 from heatwright.records import folder, reader
 from heatwright.records.archive import Archive
+from heatwright.replaying.replay import plan_of, replay
 from short_plan import SHORT
 
 # A third of a record's worth, and less than its picture.

@@ -22,9 +22,9 @@ from heatsim.sensor import Sensor
 from heatwright.__main__ import run as heatwright
 from heatwright.commands.replay import command
 from heatwright.documents import load_source, locate
-from heatwright.judging.replay import plan_of, replay
 from heatwright.records import folder, lines, reader
 from heatwright.records.writer import RecordWriter
+from heatwright.replaying.replay import plan_of, replay
 from short_plan import SHORT
 
 Line = list[Any]

@@ -9,16 +9,16 @@ from pathlib import Path
 
 from heatcore.codes import EVENT_NAMES, EVENT_STAGE, STAGES, TRIP_NAMES
 from heatwright import sentences
-from heatwright.judging import seen_report
 from heatwright.judging.kept import kept
-from heatwright.judging.marks import words
 from heatwright.judging.measures import RATE_WINDOW_S
-from heatwright.judging.report_photos import Photo, read_photos
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.windows import Measure
 from heatwright.judging.wording import amount, window
 from heatwright.records import folder
 from heatwright.records.reader import Event, Record, read
+from heatwright.reporting import seen_report
+from heatwright.reporting.marks import words
+from heatwright.reporting.photos import Photo, read_photos
 
 DOCUMENTS = (
     folder.PASTE,

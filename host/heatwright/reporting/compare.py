@@ -13,13 +13,13 @@ from heatwright import sentences
 from heatwright.documents.paste import Paste
 from heatwright.judging.curves import Floats
 from heatwright.judging.kept import kept
-from heatwright.judging.marks import draw_paste, words
-from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import TOP_MARGIN_K, drawn
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.wording import amount
 from heatwright.records import folder
 from heatwright.records.reader import Record, read
+from heatwright.reporting.marks import draw_paste, words
+from heatwright.reporting.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
+from heatwright.reporting.picture import TOP_MARGIN_K, drawn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

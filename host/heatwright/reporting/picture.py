@@ -17,12 +17,12 @@ import numpy as np
 from heatwright import sentences
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.judging.curves import Floats, time_above
-from heatwright.judging.marks import LABEL_GAP, draw_events, draw_paste, draw_stages, words
-from heatwright.judging.palette import BLUE, GREY, INK, ORANGE, PALE, STATUS_COLOURS, VERMILION
 from heatwright.judging.verdict import Verdict
 from heatwright.judging.wording import amount
 from heatwright.records import folder
 from heatwright.records.reader import Record
+from heatwright.reporting.marks import LABEL_GAP, draw_events, draw_paste, draw_stages, words
+from heatwright.reporting.palette import BLUE, GREY, INK, ORANGE, PALE, STATUS_COLOURS, VERMILION
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

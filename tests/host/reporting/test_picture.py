@@ -13,10 +13,10 @@ from matplotlib.image import imread
 
 from heatcore.command import Command
 from heatcore.inputs import Inputs
-from heatwright.judging import palette, picture
 from heatwright.judging.verdict import judge
 from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
+from heatwright.reporting import palette, picture
 from records_made import GOOD, corners, paste, write
 
 BOARD_C = corners(GOOD)[1]
@@ -95,7 +95,8 @@ def test_no_state_machine_and_no_display_is_used(tmp_path: Path) -> None:
     program = (
         "import sys; from pathlib import Path\n"
         "from heatwright.documents import load_paste\n"
-        "from heatwright.judging import picture, verdict\n"
+        "from heatwright.judging import verdict\n"
+        "from heatwright.reporting import picture\n"
         "from heatwright.records.reader import read\n"
         "assert 'matplotlib' not in sys.modules\n"
         "record = read(sys.argv[1])\n"

@@ -13,12 +13,12 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
-from heatwright.judging import picture
-from heatwright.judging.report import Report
-from heatwright.judging.report_curve import curves
-from heatwright.judging.report_photos import data_uri
+from heatwright.reporting import picture
+from heatwright.reporting.curve import curves
+from heatwright.reporting.photos import data_uri
+from heatwright.reporting.report import Report
 
-PARTS = Path(__file__).parent / "report_page"
+PARTS = Path(__file__).parent / "page"
 
 
 def page(report: Report) -> str:

@@ -8,11 +8,11 @@ import numpy as np
 
 from heatcore.codes import TRIP_NAMES
 from heatwright.judging.board import ON_THE_BOARD
-from heatwright.judging.marks import event_text, melts_at, words
-from heatwright.judging.palette import BLUE, INK, ORANGE, VERMILION
-from heatwright.judging.picture import board_line
-from heatwright.judging.report import Report
 from heatwright.records.units import Floats
+from heatwright.reporting.marks import event_text, melts_at, words
+from heatwright.reporting.palette import BLUE, INK, ORANGE, VERMILION
+from heatwright.reporting.picture import board_line
+from heatwright.reporting.report import Report
 
 # Hundredths of a degree: beyond that a bead tells nothing, and the page grows.
 DIGITS = 2

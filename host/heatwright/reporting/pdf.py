@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault
-from heatwright.judging import picture
-from heatwright.judging.palette import GREY, INK
-from heatwright.judging.report import Report
-from heatwright.judging.report_photos import Photo
+from heatwright.reporting import picture
+from heatwright.reporting.palette import GREY, INK
+from heatwright.reporting.photos import Photo
+from heatwright.reporting.report import Report
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

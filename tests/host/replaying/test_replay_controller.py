@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import virtual_made
-from heatwright.judging.replay import plan_of, replay
 from heatwright.records import folder, reader
 from heatwright.records.writer import RecordWriter
+from heatwright.replaying.replay import plan_of, replay
 from heatwright.running import session
 
 

@@ -9,8 +9,8 @@ import numpy as np
 from heatcore.codes import EVENT_DOOR, EVENT_NAMES, STAGES, TRIP_NAMES
 from heatwright import sentences
 from heatwright.documents.paste import Paste
-from heatwright.judging.palette import BLUE, GREY, PALE, VERMILION, YELLOW
 from heatwright.records.reader import Event, Record
+from heatwright.reporting.palette import BLUE, GREY, PALE, VERMILION, YELLOW
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -10,12 +10,12 @@ import numpy as np
 
 from heatwright import sentences
 from heatwright.documents.paste import Paste
-from heatwright.judging.marks import draw_paste
-from heatwright.judging.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.judging.picture import HEIGHT_IN, TOP_MARGIN_K, WIDTH_IN, drawn
-from heatwright.judging.replay_other import Commanded, Simulated
 from heatwright.records import folder
 from heatwright.records.reader import Record
+from heatwright.replaying.other import Commanded, Simulated
+from heatwright.reporting.marks import draw_paste
+from heatwright.reporting.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
+from heatwright.reporting.picture import HEIGHT_IN, TOP_MARGIN_K, WIDTH_IN, drawn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -19,10 +19,10 @@ from heatwright.documents.source import Source
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.judging.curves import time_above
-from heatwright.judging.replay import Answers, answers
 from heatwright.records import lines, units
 from heatwright.records.reader import Record
 from heatwright.records.units import Floats
+from heatwright.replaying.replay import Answers, answers
 
 # A source this much warmer than the room has not rested.
 WARM_K = 5.0

@@ -18,10 +18,10 @@ from firmware.core.interpreters import BIN
 from heatwright import assets
 from heatwright.__main__ import run as heatwright
 from heatwright.commands.report import command
-from heatwright.judging.report import gather
-from heatwright.judging.report_html import PARTS, page
-from heatwright.judging.report_pdf import pdf
 from heatwright.records import reader
+from heatwright.reporting.html import PARTS, page
+from heatwright.reporting.pdf import pdf
+from heatwright.reporting.report import gather
 from records_made import GOOD, corners, write
 
 EVIL = '<script>alert("x")</script></script>&\'{{ 7 * 7 }} $\\frac$'
