@@ -6,9 +6,9 @@ Counts that fit a benchmark; `heatwright faults` runs the whole of it. Each row 
 import os
 from concurrent.futures import ProcessPoolExecutor
 
-from heatwright.commissioning import chip_faults
-from heatwright.running.fault_campaign import Size, Wanted, run
-from heatwright.running.fault_figures import percentile, since_low_duty
+from heatwright.faulting import chip
+from heatwright.faulting.campaign import Size, Wanted, run
+from heatwright.faulting.figures import percentile, since_low_duty
 
 Row = tuple[str, float, str, str]
 MEASURED = Wanted(size=Size(seeds=2, every_moment=1, fresh_runs=400, chips=1))
@@ -25,7 +25,7 @@ OVENS = ("toaster", "convection", "drawer")
 def figures() -> list[Row]:
     """Rows of name, value, unit and bar."""
     with ProcessPoolExecutor(os.cpu_count()) as executor:
-        on_chip = chip_faults.trials if chip_faults.can_run() else None
+        on_chip = chip.trials if chip.can_run() else None
         measured = run(MEASURED, executor, on_chip=on_chip)
         kind = run(KIND, executor)
     return [

@@ -15,10 +15,10 @@ from typing import Any
 import click
 
 from heatwright import sentences
-from heatwright.commissioning import chip_faults
 from heatwright.errors import BadInput, Fault
-from heatwright.running import cut_out, fault_page
-from heatwright.running.fault_campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
+from heatwright.faulting import chip, cut_out
+from heatwright.faulting import page as pages
+from heatwright.faulting.campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
 
 EXAMPLES = """\b
 Examples:
@@ -77,8 +77,8 @@ def command(
         return
     found = _campaign(wanted, keep)
     if page:
-        page.write_text(fault_page.page(found))
-    click.echo(json.dumps(found, indent=1) if as_json else fault_page.table(found))
+        page.write_text(pages.page(found))
+    click.echo(json.dumps(found, indent=1) if as_json else pages.table(found))
 
 
 def _say_cut_outs(wanted: Wanted, as_json: bool) -> None:
@@ -115,7 +115,7 @@ def _campaign(wanted: Wanted, keep: Path | None) -> dict[str, Any]:
     if keep:
         keep.mkdir(parents=True, exist_ok=True)
     with ProcessPoolExecutor(os.cpu_count()) as executor, _progress() as progress:
-        on_chip = chip_faults.trials if chip_faults.can_run() else None
+        on_chip = chip.trials if chip.can_run() else None
         return run(wanted, executor, on_chip=on_chip, progress=progress, kept_in=keep)
 
 

@@ -5,8 +5,8 @@ import pytest
 from heatsim.faults import ON_CHIP
 from heatsim.trials import Moment, Setting
 from heatsim.virtual.mishaps import MISHAPS
-from heatwright.commissioning import chip_faults
 from heatwright.documents import load_profile, load_source
+from heatwright.faulting import chip
 from heatwright.planning.plan_file import CAREFUL, setpoint
 
 WATCHDOG_S = 2.0
@@ -22,12 +22,12 @@ def setting():
 
 @pytest.fixture(scope="module")
 def cases(setting):
-    return {case["fault"]: case for case in chip_faults.trials(setting, seed=1)}
+    return {case["fault"]: case for case in chip.trials(setting, seed=1)}
 
 
 def test_each_has_its_mishap():
     assert set(MISHAPS) == set(ON_CHIP)
-    assert chip_faults.can_run()
+    assert chip.can_run()
 
 
 def test_a_hung_program_heats_no_longer_than_the_watchdog(cases):

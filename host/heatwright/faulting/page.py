@@ -7,7 +7,7 @@ from typing import Any
 
 from heatsim.faults import KINDS
 from heatwright import sentences
-from heatwright.running.fault_figures import Row, percentile, rows, since_low_duty
+from heatwright.faulting.figures import Row, percentile, rows, since_low_duty
 
 Document = dict[str, Any]
 HEADS = sentences.CAMPAIGN_HEADS

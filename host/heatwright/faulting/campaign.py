@@ -74,7 +74,7 @@ class _Unit:
 def settings(wanted: Wanted, executor: Executor | None = None) -> list[Setting]:
     """A plan for each source and placing. Raises `BadInput`, `nominal.Infeasible`."""
     pairs = [(source, sensor) for source in wanted.sources for sensor in BEADS]
-    make = partial(_setting, wanted)
+    make = partial(setting_of, wanted)
     return list(executor.map(make, pairs) if executor else map(make, pairs))
 
 
@@ -128,7 +128,8 @@ def _of_kind(pairs: list[tuple[_Unit, Any]], kind: str) -> list[dict[str, Any]]:
     return [row for unit, rows in pairs if unit.kind == kind for row in rows]
 
 
-def _setting(wanted: Wanted, pair: tuple[str, str]) -> Setting:
+def setting_of(wanted: Wanted, pair: tuple[str, str]) -> Setting:
+    """The plan for one source and placing of the sensor, thresholds made for the spread."""
     source, sensor = pair
     job = prepare(Asked(on=f"sim:{source}", source=source, sensor=sensor))
     chosen = moments(job.plan)[:: wanted.size.every_moment]
