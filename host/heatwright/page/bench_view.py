@@ -23,6 +23,8 @@ BREAKABLE = tuple(name for name, _ in sentences.PAGE["breakable"])
 
 async def bench(request: Request) -> Response:
     desk: Desk = request.app.state.desk
+    if desk.home != "/":
+        return see(desk.home)
     return page(request, "bench", **(_choices(request) if desk.phase == CHOOSE else {}))
 
 
@@ -64,43 +66,47 @@ def asked_for(given: dict[str, str], shelf: Shelf) -> Asked:
 
 async def arm(request: Request) -> Response:
     request.app.state.desk.arm()
-    return see("/")
+    return see(request.app.state.desk.home)
 
 
 async def start(request: Request) -> Response:
     request.app.state.desk.start()
-    return see("/")
+    return see(request.app.state.desk.home)
 
 
 async def stop(request: Request) -> Response:
-    request.app.state.desk.stop()
-    return see("/")
+    desk: Desk = request.app.state.desk
+    home = desk.home
+    desk.stop()
+    return see(home)
 
 
 async def leave(request: Request) -> Response:
-    request.app.state.desk.leave()
-    return see("/")
+    desk: Desk = request.app.state.desk
+    home = desk.home
+    desk.leave()
+    return see(home)
 
 
 async def mark(request: Request) -> Response:
     verb = request.path_params["verb"]
     if verb in MARKS or verb == "here":
         request.app.state.desk.order("start" if verb == "here" else verb)
-    return see("/")
+    return see(request.app.state.desk.home)
 
 
 async def speed(request: Request) -> Response:
     given = (await form(request)).get("speed", "")
     if given.isdecimal() and int(given) in SPEEDS:
         request.app.state.desk.set_speed(float(given))
-    return see("/")
+    return see(request.app.state.desk.home)
 
 
 async def break_it(request: Request) -> Response:
     name = (await form(request)).get("fault", "")
     if name in BREAKABLE:
         request.app.state.desk.order("break", name)
-    return see("/")
+    return see(request.app.state.desk.home)
 
 
 async def live(socket: WebSocket) -> None:

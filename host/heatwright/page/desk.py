@@ -9,7 +9,9 @@ import asyncio
 import multiprocessing
 import threading
 import time
+from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from pathlib import Path
@@ -30,9 +32,26 @@ SAID_KEPT = 20
 SPEEDS = (1, 5, 20, 60)
 
 
-def fresh(phase: str) -> News:
+@dataclass(frozen=True)
+class Errand:
+    """What a process of its own is to do: ``work(pipe, *words)``; ``home`` is where it is shown."""
+
+    home: str
+    work: Callable[..., None]
+    words: tuple[Any, ...]
+
+
+def fresh(phase: str, home: str = "/") -> News:
     """A state in which nothing has been heard yet."""
-    return {"phase": phase, "now": None, "events": [], "said": [], "asks": "", "starting": False}
+    return {
+        "phase": phase,
+        "home": home,
+        "now": None,
+        "events": [],
+        "said": [],
+        "asks": "",
+        "starting": False,
+    }
 
 
 class Desk:
@@ -56,6 +75,11 @@ class Desk:
         return str(self.state["phase"])
 
     @property
+    def home(self) -> str:
+        """The page of what is under way."""
+        return str(self.state["home"])
+
+    @property
     def is_armed(self) -> bool:
         return self._armed_s is not None and time.monotonic() - self._armed_s < ARMED_S
 
@@ -70,12 +94,16 @@ class Desk:
 
     def plan(self, asked: Asked) -> None:
         """Prepare a run. The caller has checked that none is going on."""
+        self.begin(Errand("/", work, (asked, self.out, self.speed, self.far)))
+
+    def begin(self, errand: Errand) -> None:
+        """Send a process on its errand. The caller has checked that none is under way."""
         self.leave()
-        self.state, self.points = fresh(PLANNING), []
+        self.state, self.points = fresh(PLANNING, errand.home), []
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
-            target=work, args=(theirs, asked, self.out, self.speed, self.far), name="heatwright run"
+            target=errand.work, args=(theirs, *errand.words), name="heatwright run"
         )
         self._process.start()
         theirs.close()

@@ -3,7 +3,6 @@
   const told = JSON.parse(document.getElementById("told").textContent);
   const say = told.say;
   const el = (id) => document.getElementById(id);
-  const here = document.body.dataset.here;
   const phase = document.body.dataset.phase;
   const OLD_MS = 2000;
   let state = told.state;
@@ -238,14 +237,17 @@
     }, 100);
   };
 
+  // whether this page shows what is under way, or showed it when it was opened
+  const isMine = () => [told.state.home, state.home].includes(location.pathname);
+
   const hear = (news) => {
     lastNews = performance.now();
     if (news.points) points = news.points.slice();
     if (news.fresh) points.push(...news.fresh);
     const { points: whole, fresh, ...rest } = news;
     state = { ...state, ...rest };
-    if (here === "bench" && ((news.phase && news.phase !== phase) || (news.armed !== undefined && news.armed !== told.state.armed))) {
-      location.replace("/");
+    if (isMine() && ((news.phase && news.phase !== phase) || (news.armed !== undefined && news.armed !== told.state.armed))) {
+      location.replace(location.pathname);
       return;
     }
     if (news.phase && news.phase !== "running") text("mini", told.phases[news.phase]);
