@@ -13,6 +13,7 @@ import click
 from heatsim.virtual.pins import read_pins
 from heatwright import sentences
 from heatwright.commissioning.kept import plans, read_log, runs
+from heatwright.commissioning.kept import remove as remove_plan
 from heatwright.commissioning.wiring_file import read_wiring, shipped_wiring
 from heatwright.errors import NoController
 from heatwright.running.link_client import LinkClient, Unanswered
@@ -79,7 +80,7 @@ def list_plans(port: str, remove: str | None) -> None:
     """The plans that it keeps, for runs without a laptop."""
     with _opened(port) as client:
         if remove:
-            client.ask("remove", remove)
+            remove_plan(client, remove)
             click.echo(sentences.PLAN_REMOVED.format(id=remove))
             return
         found = plans(client)

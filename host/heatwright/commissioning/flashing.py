@@ -139,7 +139,8 @@ class Flashed:
 def flash(port: str, wanted: Wanted, tell: Tell) -> Flashed:
     """Bring the chip at this port up to date. Safe to repeat: it goes on where it was cut off.
 
-    Raises `NoController`, `BadInput` for a wiring that this chip cannot have.
+    Raises `NoController`, `BadInput` for another chip than was asked for (before anything is
+    copied) and for a wiring that this chip cannot have.
     """
     enter_service(port, tell)
     remote = Mpremote(port)
@@ -148,6 +149,7 @@ def flash(port: str, wanted: Wanted, tell: Tell) -> Flashed:
     remote.soft_reset(ASK_SERVICE)
     found = look(remote)
     _check_chip(port, found)
+    _check_family(port, wanted.chip, found)
     pins = found.pins if wanted.pins is None else wanted.pins
     files = image.build(pins, wanted.chip or chip_of(found))
     config = {**found.config, **wanted.config}
@@ -198,6 +200,20 @@ def _pin(value: Any) -> Any:
 def chip_of(found: Found) -> str:
     """The family whose pin rules apply."""
     return "esp32" if found.platform == "esp32" else "rp2"
+
+
+def _check_family(port: str, asked: str | None, found: Found) -> None:
+    if asked in (None, chip_of(found)):
+        return
+    raise BadInput(
+        Fault(
+            sentences.OTHER_CHIP,
+            f"--chip {asked}",
+            found=f"{found.machine or found.platform} ({port})",
+            expected=f"--chip {chip_of(found)}",
+            cure=sentences.OTHER_CHIP_CURE,
+        )
+    )
 
 
 def _check_chip(port: str, found: Found) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from heatwright import sentences
+from heatwright.errors import BadInput, Fault
 from heatwright.running.link_client import LinkClient
 
 
@@ -26,13 +28,21 @@ def plans(client: LinkClient) -> list[KeptPlan]:
         found.append(KeptPlan(str(answer[1]), str(answer[2]), int(answer[3])))
 
 
+def remove(client: LinkClient, plan_id: str) -> None:
+    """Remove one plan. Raises `BadInput` for one it has not, `target.Refused` while it heats."""
+    _check(plan_id, [plan.id for plan in plans(client)], sentences.NO_KEPT_PLAN, "plans", client)
+    client.ask("remove", plan_id)
+
+
 def runs(client: LinkClient) -> list[tuple[int, int]]:
     """Number and size in bytes of each run in the log, oldest first."""
     return [(int(number), int(size)) for number, size in client.ask("log")[0]]
 
 
 def read_log(client: LinkClient, run: int) -> bytes:
-    """One run's log, as the controller wrote it. Raises `target.Refused` for a number it lacks."""
+    """One run's log, as the controller wrote it. Raises `BadInput` for a run that it has not."""
+    numbers = [str(number) for number, _ in runs(client)]
+    _check(str(run), numbers, sentences.NO_KEPT_RUN, "log", client)
     data = b""
     while True:
         offset, piece = client.ask("log", run, len(data))
@@ -42,3 +52,11 @@ def read_log(client: LinkClient, run: int) -> bytes:
         if offset != len(data):
             # nothing longer than a byte a letter is ever in it
             return data
+
+
+def _check(wanted: str, there: list[str], what: str, command: str, client: LinkClient) -> None:
+    if wanted in there:
+        return
+    expected = ", ".join(there) or sentences.NOTHING_KEPT
+    cure = sentences.SEE_KEPT.format(command=command, port=client.port)
+    raise BadInput(Fault(what, client.port, wanted, expected, cure))

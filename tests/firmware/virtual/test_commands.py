@@ -2,13 +2,17 @@
 
 import json
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from heatwright.__main__ import run
+from heatwright.commissioning.kept import plans
 from heatwright.errors import EXIT_BAD_INPUT, EXIT_NO_CONTROLLER
 from heatwright.records.reader import read
+from heatwright.running.link_client import LinkClient, SerialTarget
+from heatwright.running.ports import open_port
 from virtual_made import ServedBoard, put_firmware, track_plan
 
 SPEED = 40.0
@@ -54,6 +58,36 @@ def test_hello_plans_log_and_clear(
     assert "nothing to clear: idle" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    ("words", "what", "found"),
+    [
+        (("plans", "--remove", "zzz"), "no such plan is kept on it", "zzz"),
+        (("log", "99"), "no such run is in its log", "99"),
+    ],
+)
+def test_what_is_not_kept_is_bad_input(
+    board: ServedBoard, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], what: str,
+    found: str,
+) -> None:  # fmt: skip
+    command, *rest = words
+    assert run(["controller", command, "--port", board.port, *rest]) == EXIT_BAD_INPUT
+    said = capsys.readouterr().err
+    assert what in said
+    assert f"found: {found}" in said
+    assert f"heatwright controller {command} --port {board.port} lists them" in said
+
+
+def test_a_kept_plan_is_removed(board: ServedBoard, capsys: pytest.CaptureFixture[str]) -> None:
+    client = LinkClient(open_port(board.port), board.port)
+    with closing(client):
+        SerialTarget(client).put(track_plan(90.0, 10))
+        kept = [plan.id for plan in plans(client)]
+    for plan_id in kept:
+        assert run(["controller", "plans", "--port", board.port, "--remove", plan_id]) == 0
+    assert run(["controller", "plans", "--port", board.port]) == 0
+    assert "No plan is kept on it." in capsys.readouterr().out
+
+
 def test_a_port_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["controller", "hello", "--port", "/dev/ttyNOTHING"]) == EXIT_NO_CONTROLLER
     assert "there is no such port" in capsys.readouterr().err
@@ -62,8 +96,6 @@ def test_a_port_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
 def test_a_port_that_another_program_has(
     board: ServedBoard, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from heatwright.running.ports import open_port
-
     held = open_port(board.port)
     try:
         assert run(["controller", "hello", "--port", board.port]) == EXIT_NO_CONTROLLER

@@ -104,6 +104,15 @@ def test_files_that_hide_the_chips_modules_are_refused(board: ServedBoard, root:
     assert not list(root.rglob("*.mpy"))
 
 
+def test_another_chip_than_asked_for_is_refused_before_a_file_is_copied(
+    board: ServedBoard, root: Path
+) -> None:
+    with pytest.raises(BadInput, match=r"--chip esp32(.|\n)*expected: --chip rp2"):
+        flash(board.port, Wanted(chip="esp32"), silent)
+    assert not [path for path in root.rglob("*") if path.is_file()]
+    assert flash(board.port, Wanted(chip="rp2"), silent).hello["state"] == "idle"
+
+
 def test_an_old_py_beside_its_mpy_is_removed(board: ServedBoard, root: Path) -> None:
     put_firmware(root)
     (root / "heatcore" / "loop.py").write_text("raise RuntimeError\n")
