@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.coaching.advice import Advice, Steady
+from heatwright.coaching.coach import Seen
 from heatwright.coaching.course import Course, course_of
 from heatwright.coaching.follower import STEP_S, Follower, like, rows_of
 from heatwright.coaching.knob import OFF, Hand
@@ -39,14 +39,6 @@ COOL_BELOW_SOAK_K = 10.0
 BLIND_S = 8.0
 # A gun pulled back goes away for good once the room's air no longer cools too quickly.
 GUN_OFF_C, GUN_OFF_S = 170.0, 60.0
-
-
-class Seen(NamedTuple):
-    """What the coach is told at one moment; ``reading_c`` is None where nothing new came."""
-
-    now_s: float
-    reading_c: float | None
-    is_unplugged: bool = False
 
 
 class Advisor:

@@ -7,19 +7,20 @@ import select
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Literal, Protocol
 
 from heatwright import sentences
 from heatwright.coaching.advice import Advice
-from heatwright.coaching.advisor import Advisor, Seen
+from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.knob import OFF
 from heatwright.coaching.outfit import Outfit
 from heatwright.coaching.practice import Coached
 from heatwright.coaching.readings import Readings, Typed
 from heatwright.coaching.recording import Recorder
-from heatwright.coaching.rehearsal import Coach
-from heatwright.coaching.screen import Screen, screen_for
+from heatwright.coaching.screen import Screen
+from heatwright.coaching.timed import Timed
 from heatwright.running.execute import Tell, judged
 
 STEP_S = 1.0
@@ -69,7 +70,6 @@ class Live:
         self._screen, self._keys = screen, keys
         self._clock, self._sleep = clock, sleep
         self._asked = OFF
-        self._called = False
         self._ask_at_s = 0.0
         self.advice: list[Advice] = []
 
@@ -115,16 +115,16 @@ class Live:
             self._heard(advice)
         elif self._wants_typing(now_s, value_c):
             self._screen.say(Advice(now_s, "type", sentences.COACH_ASK))
-        hand = self._coach.hand.effect(self._asked, self._is_lifted)
-        self._recorder.sample(now_s, value_c, hand, self._is_lifted, self._stage)
-        board_c = self._coach.board_c if isinstance(self._coach, Advisor) else None
-        self._screen.show(now_s, board_c, self._coach.standing)
+        coach = self._coach
+        hand = coach.hand.effect(self._asked, coach.is_lifted)
+        self._recorder.sample(now_s, value_c, hand, coach.is_lifted, coach.stage)
+        self._screen.show(now_s, coach.board_c, coach.standing)
 
     def _wants_typing(self, now_s: float, value_c: float | None) -> bool:
         """Whether it is time to ask the person for a number."""
         if value_c is not None:
             self._ask_at_s = now_s + ASK_S
-        types = isinstance(self._readings, Typed) and isinstance(self._coach, Advisor)
+        types = isinstance(self._readings, Typed) and not isinstance(self._coach, Timed)
         if not types or now_s < self._ask_at_s:
             return False
         self._ask_at_s = now_s + ASK_S
@@ -134,22 +134,13 @@ class Live:
         self._screen.say(advice)
         self.advice.append(advice)
         self._asked = self._asked if advice.setting is None else advice.setting
-        self._called = self._called or advice.kind in ("lift", "too_hot")
-
-    @property
-    def _is_lifted(self) -> bool:
-        """As seen by the bead; by the clock alone, as told."""
-        return self._coach.is_lifted if isinstance(self._coach, Advisor) else self._called
-
-    @property
-    def _stage(self) -> int:
-        return self._coach.stage if isinstance(self._coach, Advisor) else 4 * int(self._called)
 
 
 def coach_live(
     outfit: Outfit,
     coach: Coach,
     readings: Readings,
+    screen: Screen,
     keys: Keys,
     out: Path,
     on: str,
@@ -158,7 +149,7 @@ def coach_live(
     sleep: Callable[[float], None] = time.sleep,
 ) -> tuple[Coached, Ending]:
     """Coach, record and judge one real run; the record is whole however it ends."""
-    with Recorder(outfit, out, on, None, tell) as recorder, screen_for(tell) as screen:
+    with closing(Recorder(outfit, out, on, None, tell)) as recorder, closing(screen):
         live = Live(coach, readings, recorder, screen, keys, clock, sleep)
         ending = live.run()
     report = judged(recorder.place, ending == "interrupted", tell)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -51,7 +52,7 @@ def practise(
     true = load_source(simulated) if simulated else outfit.source
     coach = Advisor(outfit.source, outfit.paste, outfit.bead)
     on = f"sim:{true.kind}"
-    with Recorder(outfit, out, on, seed, tell) as recorder, screen:
+    with closing(Recorder(outfit, out, on, seed, tell)) as recorder, closing(screen):
 
         def watch(moment: Moment, advice: Advice | None) -> None:
             _keep(recorder, coach, moment)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from types import TracebackType
 
 from heatcore import codes
 from heatcore.command import Command
@@ -19,7 +18,7 @@ TRUTH = ("board", "small_part", "large_part", "air")
 
 
 class Recorder:
-    """Writes a run's folder as it goes; a context, whole at any moment."""
+    """Writes a run's folder as it goes; it is whole at any moment."""
 
     def __init__(self, outfit: Outfit, out: Path, on: str, seed: int | None, tell: Tell) -> None:
         now = datetime.now()
@@ -42,15 +41,7 @@ class Recorder:
         self._inputs.door = 0
         self._seq, self._now_ms = 0, 0
 
-    def __enter__(self) -> Recorder:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self._writer.close()
 
     def sample(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
-from typing import Protocol
 
 import numpy as np
 
@@ -16,7 +15,8 @@ from heatsim.plant import Plant
 from heatsim.seeds import NOMINAL_SEED, draw_surroundings
 from heatsim.sensor import Sensor
 from heatwright.coaching.advice import Advice
-from heatwright.coaching.advisor import LONGEST_S, Seen
+from heatwright.coaching.advisor import LONGEST_S
+from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.follower import near
 from heatwright.coaching.knob import Hand, Setting
 from heatwright.coaching.person import Person
@@ -26,21 +26,6 @@ STEP_S = 1.0
 ROOM_C = 25.0
 # Long enough for a person who lifts late, and for the board to cool.
 END_S = LONGEST_S + 240.0
-
-
-class Coach(Protocol):
-    """What says something: the advisor, or a timed plan."""
-
-    @property
-    def hand(self) -> Hand: ...
-
-    @property
-    def is_done(self) -> bool: ...
-
-    @property
-    def standing(self) -> Advice | None: ...
-
-    def tell(self, seen: Seen) -> Advice | None: ...
 
 
 @dataclass(frozen=True)

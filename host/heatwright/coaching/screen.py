@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from types import TracebackType
 from typing import Any, Protocol
 
 from heatwright import sentences
@@ -14,20 +13,13 @@ BELL = "\a"
 
 
 class Screen(Protocol):
-    """A context that shows a coached run."""
-
-    def __enter__(self) -> Screen: ...
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None: ...
+    """Shows a coached run."""
 
     def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None: ...
 
     def say(self, advice: Advice) -> None: ...
+
+    def close(self) -> None: ...
 
 
 class Lines:
@@ -36,22 +28,14 @@ class Lines:
     def __init__(self, tell: Callable[[str], None]) -> None:
         self._tell = tell
 
-    def __enter__(self) -> Lines:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        return
-
     def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
         return
 
     def say(self, advice: Advice) -> None:
         self._tell(f"{clock(advice.at_s)}  {advice.text}")
+
+    def close(self) -> None:
+        return
 
 
 class Large:
@@ -63,17 +47,9 @@ class Large:
 
         self._console = Console(stderr=True, highlight=False)
         self._live = Live(console=self._console, auto_refresh=False, screen=False)
-
-    def __enter__(self) -> Large:
         self._live.start()
-        return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self._live.stop()
 
     def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from heatwright.coaching.advisor import Advisor
+from heatwright.coaching.coach import Coach
 from heatwright.coaching.outfit import Outfit
 from heatwright.coaching.readings import TYPED_SILENT_S, CsvTail, Readings, Typed, listen
-from heatwright.coaching.rehearsal import Coach
 from heatwright.coaching.timed import Timed, timed_plan
 from heatwright.coaching.watch import SILENT_S
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 from random import Random
 
 from heatwright.coaching.advice import Advice
-from heatwright.coaching.advisor import HAND_S, Advisor, Seen
+from heatwright.coaching.advisor import HAND_S, Advisor
+from heatwright.coaching.coach import Seen
 from heatwright.coaching.knob import Hand
 from heatwright.coaching.person import Manner, Person
 from heatwright.coaching.rehearsal import rehearse
 from heatwright.documents import Paste, Source
 
+LIFTS = ("lift", "too_hot")
+LIFTED_STAGE = 4
 # Somebody who always takes as long as the coach expects: no chance in the plan.
 STEADY_HAND = Manner((HAND_S, HAND_S), 0.0, (0.8, 0.8))
 
@@ -30,10 +33,24 @@ class Timed:
         self.hand = Hand(source)
         self._left = list(plan)
         self._said: Advice | None = None
+        self._is_lifted = False
 
     @property
     def standing(self) -> Advice | None:
         return self._said
+
+    @property
+    def board_c(self) -> None:
+        """Nothing measures it."""
+
+    @property
+    def is_lifted(self) -> bool:
+        """As told: nobody sees whether the hand did it."""
+        return self._is_lifted
+
+    @property
+    def stage(self) -> int:
+        return LIFTED_STAGE if self._is_lifted else 0
 
     @property
     def is_done(self) -> bool:
@@ -44,4 +61,5 @@ class Timed:
         if not self._left or seen.now_s < self._left[0].at_s:
             return None
         self._said = self._left.pop(0)
+        self._is_lifted = self._is_lifted or self._said.kind in LIFTS
         return self._said

@@ -106,6 +106,7 @@ def _practise(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
 
 def _coach(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
     from heatwright.coaching.live import Keyboard, coach_live
+    from heatwright.coaching.screen import screen_for
     from heatwright.coaching.set_up import coach_for, readings_for
 
     sensor = options["sensor"]
@@ -116,7 +117,7 @@ def _coach(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
     with closing(readings_for(sensor)) as readings:
         coach = coach_for(outfit, sensor)
         coached, ending = coach_live(
-            outfit, coach, readings, Keyboard(), options["out"], sensor, _tell
+            outfit, coach, readings, screen_for(_tell), Keyboard(), options["out"], sensor, _tell
         )
     if ending != "finished":
         _tell(sentences.COACH_INTERRUPTED)

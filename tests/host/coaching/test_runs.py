@@ -13,6 +13,7 @@ from heatwright.coaching.advisor import Advisor
 from heatwright.coaching.live import coach_live
 from heatwright.coaching.outfit import outfit_of
 from heatwright.coaching.readings import CsvTail, Reading, Typed
+from heatwright.coaching.screen import Lines
 from heatwright.coaching.timed import Timed, timed_plan
 from heatwright.commands.coach import command
 from heatwright.documents import load_source
@@ -61,8 +62,8 @@ def live(tmp_path, coach=None, bead="board_sensor", by_hand=None, **bench_is):
     readings = by_hand or CsvTail(bench.path)
     told = []
     run = coach_live(
-        outfit, coach, readings, bench, tmp_path / "runs", "log.csv", told.append, bench.clock,
-        bench.sleep,
+        outfit, coach, readings, Lines(told.append), bench, tmp_path / "runs", "log.csv",
+        told.append, bench.clock, bench.sleep,
     )  # fmt: skip
     return *run, told
 
