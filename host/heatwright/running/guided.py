@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,11 +16,12 @@ from heatwright.planning.see_melt import see_melt_plan
 from heatwright.records import folder
 from heatwright.records.reader import read
 from heatwright.running.connect import connect
-from heatwright.running.execute import Tell, recorded
+from heatwright.running.execute import Overseer, Tell, alone, recorded
 from heatwright.running.job import Asked, Job
 from heatwright.running.outcome import trip_line, trip_of
-from heatwright.running.see_melt import SeeMelt, afterwards
+from heatwright.running.see_melt import SeeMelt, afterwards, unseen
 from heatwright.running.session import Orders, Watch
+from heatwright.running.target import Target
 
 
 class GuidedTripped(HeatwrightError):
@@ -47,7 +49,26 @@ class Guided:
         )
 
 
-def run_guided(guided: Guided, out: Path, tell: Tell) -> Path:
+def _at_once(job: Job) -> Target:
+    return connect(job.asked, None)
+
+
+@dataclass(frozen=True)
+class Means:
+    """How a guided run is begun and who else watches it; a page brings its own.
+
+    ``looked`` is told the hottest plausible board of a see-it-melt run, C, at each look.
+    """
+
+    connect: Callable[[Job], Target] = _at_once
+    overseen: Overseer = alone
+    looked: Callable[[float], None] = unseen
+
+
+AT_ONCE = Means()
+
+
+def run_guided(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) -> Path:
     """Do a measuring run; returns its folder.
 
     Raises `Refused` where it can't begin, `GuidedTripped` where it was stopped for safety.
@@ -55,12 +76,12 @@ def run_guided(guided: Guided, out: Path, tell: Tell) -> Path:
     plan = measuring_plan(load_source(guided.kind).plant_params(), guided.sensor)
     job = _job(guided, plan, {})
     _caution(job, tell, sentences.GUIDED)
-    place, _ = recorded(job, connect(job.asked, None), out, tell)
+    place, _ = recorded(job, means.connect(job), out, tell, means.overseen)
     _check(place)
     return place
 
 
-def run_see_melt(guided: Guided, out: Path, tell: Tell) -> Path:
+def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) -> Path:
     """Do a see-it-melt run; returns its folder, and tells what it came to.
 
     Raises `NotSafe` where too little is known of the source, else as `run_guided`.
@@ -71,10 +92,10 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell) -> Path:
     _caution(job, tell, sentences.SEE_MELT)
 
     def watched(show: Watch, person: Orders) -> tuple[Watch, Orders]:
-        both = SeeMelt(kind, show, person, tell)
+        both = SeeMelt(kind, *means.overseen(show, person), tell, means.looked)
         return both, both
 
-    place, _ = recorded(job, connect(job.asked, None), out, tell, watched)
+    place, _ = recorded(job, means.connect(job), out, tell, watched)
     _check(place)
     tell(_came_to(kind, place))
     return place

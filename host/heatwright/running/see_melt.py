@@ -28,17 +28,23 @@ LOOK_EVERY_S = plausible.NEXT_LOOK_S
 FLUX_C, FLUX_S = 150.0, 300.0
 
 
+def unseen(hottest_c: float) -> None:
+    """Nobody asked how hot the board may be."""
+
+
 @dataclass
 class SeeMelt:
     """Watches the lines of a run and orders the heat off; passes a person's own orders on.
 
-    It is both the `session.Watch` and the `session.Orders` of the run.
+    It is both the `session.Watch` and the `session.Orders` of the run. ``looked`` is told the
+    hottest plausible board at each look, °C.
     """
 
     source: Source
     show: Watch
     person: Orders
     tell: Tell
+    looked: Callable[[float], None] = unseen
     look: Callable[[Source, Measurement], float] = plausible.hottest_c
     hottest_c: float = float("nan")
     _sensor_c: list[float] = field(default_factory=list)
@@ -80,6 +86,7 @@ class SeeMelt:
     def _look(self) -> None:
         self._due = len(self._sensor_c) + round(LOOK_EVERY_S / STEP_S)
         self.hottest_c = self.look(self.source, self._so_far())
+        self.looked(self.hottest_c)
         if not self.hottest_c < plausible.CEILING_C:
             self._end(sentences.CEILING_REACHED.format(hottest=self.hottest_c))
 
