@@ -35,6 +35,10 @@ class HeatwrightError(Exception):
 
     exit_code = EXIT_UNEXPECTED
 
+    def as_faults(self) -> tuple[Fault, ...]:
+        """What is wrong, apart: the whole sentence where an error has no parts."""
+        return (Fault(str(self)),)
+
 
 class BadInput(HeatwrightError):
     """A file, an option or a value is not as it must be; all faults found are carried at once."""
@@ -45,6 +49,9 @@ class BadInput(HeatwrightError):
         self.faults = faults
         super().__init__("\n".join(str(fault) for fault in faults))
 
+    def as_faults(self) -> tuple[Fault, ...]:
+        return self.faults
+
 
 class NoController(HeatwrightError):
     """No controller answers at this port, or the port may not be opened."""
@@ -54,3 +61,6 @@ class NoController(HeatwrightError):
     def __init__(self, fault: Fault) -> None:
         self.fault = fault
         super().__init__(str(fault))
+
+    def as_faults(self) -> tuple[Fault, ...]:
+        return (self.fault,)
