@@ -1133,10 +1133,18 @@ SURVIVES = "the lowest limit of any part on the board"
 NO_SUCH_FAULT = "there is no fault of this name"
 FAULT_OF_CHIP = (
     "{name} can only be had on the virtual controller: here the core runs without a chip, a link "
-    "or a supply that could fail. The fault campaign (heatwright faults) has it"
+    "or a supply that could fail. The fault campaign (heatwright faults) has it too"
 )
-FAULT_ON_REAL = "a controller at a port is real as far as anybody knows: nothing is broken on it"
+FAULT_OF_LOOP = (
+    "{name} can only be had where the plant is simulated in the same program: the virtual "
+    "controller has the chip's own faults"
+)
+FAULT_ON_REAL = (
+    "no virtual controller is at this port, so what answers there is taken for real: nothing is "
+    "broken on it"
+)
 FAULT_ON_SIMULATED = "--on sim:NAME or plant:MODULE:FACTORY"
+FAULT_ON_VIRTUAL = "--on the port that python -m heatsim.virtual FOLDER prints"
 FAULT_NEEDS_RUN = "before arming there is nothing yet that this fault could hit"
 FAULT_FROM_0 = "0 or more seconds after heating begins"
 FAULT_NO_TIME = "no time for this fault"
@@ -1212,6 +1220,13 @@ RUN_KEPT = "All of it, with the picture: {folder}"
 
 # Controllers ----------------------------------------------------------------------------------
 
+ON_NOTHING = "this names nothing that a run could go to"
+ON_NO_SIMULATED = "there is no simulated source of this name"
+ON_EXPECTED = (
+    "{names} (simulated), sim:FILE.toml with a path in it, plant:MODULE:FACTORY (your own), "
+    "or a serial port: {ports}"
+)
+ON_PORTS = "such as /dev/ttyACM0; none is on USB now"
 NO_SUCH_PORT = "there is no such port"
 NO_PORTS = "no USB serial port at all"
 NO_PORT_CURE = (
@@ -1597,6 +1612,8 @@ PAGE_NOTES = {
     "stopped": "Stopped: heat is off. Keep the door as it is until it has cooled.",
     "finished": "Heat is off. Wait until it is below 50 °C.",
 }
+# The first mark, then any later one.
+PAGE_MARKED = ("Melt marked: the first joint.", "Melt marked: the last joint.")
 PAGE_SPOKEN = "{stage}, {number} degrees, {left} left."
 PAGE_LAST = (
     "The sensor reads {sensor} °C. Pick the board up below 50 °C, not before: until then it is hot."
@@ -1972,6 +1989,8 @@ COACH_OFF = "Turn the heat off."
 COACH_OFF_HOLD = "Hold. The heat stays off."
 COACH_GUN = "Nozzle {distance} mm above the board, always circling."
 COACH_GUN_HOLD = "Hold {distance} mm, always circling."
+COACH_GUN_NEAR = "Nozzle {distance} mm above the board, in small circles."
+COACH_GUN_NEAR_HOLD = "Hold {distance} mm, in small circles."
 COACH_GUN_AWAY = "Take the gun away from the board."
 COACH_MELT = "Watch for the melt. Press Enter when you see it."
 COACH_READY = "Get ready to lift the board straight up."

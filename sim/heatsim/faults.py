@@ -152,9 +152,9 @@ KINDS = {
     "mains-sag": Kind(f"the mains lose {SAG_DEPTH:.0%} for {SAG_S:g} s", _mains_sag),
     "clock-jump": Kind(f"the controller's clock jumps {JUMP_MS // 1000} s on", _clock_jumps, True),
     "plan-corrupt": Kind("one bit of the plan in memory flips", _plan_corrupt, True),
-    "controller-hung": Kind("the controller's program stands still"),
-    "frame-corrupt": Kind("garbage on the link"),
-    "power-loss": Kind("the controller's supply is cut, and comes back"),
+    "controller-hung": Kind("the controller's program stands still", needs_run=True),
+    "frame-corrupt": Kind("garbage on the link", needs_run=True),
+    "power-loss": Kind("the controller's supply is cut, and comes back", needs_run=True),
 }
 IN_LOOP = tuple(name for name, kind in KINDS.items() if kind.strike)
 ON_CHIP = tuple(name for name, kind in KINDS.items() if not kind.strike)

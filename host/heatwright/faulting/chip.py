@@ -13,7 +13,6 @@ from contextlib import contextmanager
 from dataclasses import asdict
 from importlib.util import find_spec
 from pathlib import Path
-from random import Random
 from typing import Any
 
 from heatsim import seeds
@@ -104,7 +103,7 @@ def _struck(
     moment: Moment,
 ) -> Case:
     watch = _Watch(chip.workshop)
-    mishaps.MISHAPS[name](chip, Random(f"{name} {seed}"))
+    mishaps.strike(chip, name, seed)
     watch.look()
     _watch(chip, target, watch)
     state = target.hello()["state"]

@@ -16,6 +16,7 @@ from heatwright.running.job import Asked
 from heatwright.running.named_faults import PLANT, SIM, named_faults
 from heatwright.running.simulated import SimulatedTarget, plugin_fault
 from heatwright.running.target import Target
+from heatwright.running.virtual_target import VirtualTarget
 
 
 def connect(asked: Asked, speed: float | None) -> Target:
@@ -31,7 +32,9 @@ def connect(asked: Asked, speed: float | None) -> Target:
         )
     from heatwright.running.link_client import connect as connect_port
 
-    return connect_port(asked.on)
+    faults = named_faults(asked.faults, asked.on)
+    target = connect_port(asked.on)
+    return VirtualTarget(target, asked.on, faults) if faults else target
 
 
 def rig(asked: Asked) -> Rig:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from heatsim.faults import IN_LOOP, KINDS, Fault
+from heatsim.faults import IN_LOOP, KINDS, ON_CHIP, Fault
+from heatsim.virtual.breaking import is_virtual
 from heatwright import errors, sentences
 from heatwright.errors import BadInput
 
@@ -39,18 +40,33 @@ def _seconds(text: str) -> float:
         return math.nan
 
 
+def _to_be_had(on: str) -> tuple[str, ...]:
+    """The faults that can be struck on what ``--on`` names: none on what may be real."""
+    if on.startswith(SIMULATED):
+        return IN_LOOP
+    return ON_CHIP if is_virtual(on) else ()
+
+
+def _why_not(name: str, on: str) -> str:
+    if name in ON_CHIP:
+        reason = sentences.FAULT_OF_CHIP if on.startswith(SIMULATED) else sentences.FAULT_ON_REAL
+    else:
+        reason = sentences.FAULT_OF_LOOP if is_virtual(on) else sentences.FAULT_ON_REAL
+    return reason.format(name=name)
+
+
+def _elsewhere(name: str) -> str:
+    return sentences.FAULT_ON_VIRTUAL if name in ON_CHIP else sentences.FAULT_ON_SIMULATED
+
+
 def _wrong(text: str, on: str) -> list[errors.Fault]:
     name, _, at = text.partition("@")
     where = f"{OPTION} {text}"
     found = []
     if name not in KINDS:
         found.append(errors.Fault(sentences.NO_SUCH_FAULT, where, name, ", ".join(KINDS)))
-    elif KINDS[name].strike is None:
-        expected = ", ".join(IN_LOOP)
-        found.append(errors.Fault(sentences.FAULT_OF_CHIP.format(name=name), where, on, expected))
-    elif not on.startswith(SIMULATED):
-        expected = sentences.FAULT_ON_SIMULATED
-        found.append(errors.Fault(sentences.FAULT_ON_REAL, where, on, expected))
+    elif name not in _to_be_had(on):
+        found.append(errors.Fault(_why_not(name, on), where, on, _elsewhere(name)))
     elif KINDS[name].needs_run and _seconds(at) < 0:
         found.append(errors.Fault(sentences.FAULT_NEEDS_RUN, where, at, sentences.FAULT_FROM_0))
     if not math.isfinite(_seconds(at)):

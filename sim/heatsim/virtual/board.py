@@ -13,7 +13,7 @@ import time
 from contextlib import suppress
 from typing import Any
 
-from heatsim.virtual import frames, terminal
+from heatsim.virtual import breaking, frames, mishaps, terminal
 from heatsim.virtual.chip import Chip, ChipSetup
 from heatsim.virtual.frames import Frame, Gone, Kind
 from heatsim.virtual.pace import Pace
@@ -41,6 +41,7 @@ class VirtualBoard:
         self.resets: list[int] = []
         self._host, self._host_slave = terminal.open_host_side()
         self.port = os.ttyname(self._host_slave)
+        self._listener = breaking.Listener(self.port)
         self._running = True
         self._is_cut = False
         self._is_raw = False
@@ -83,9 +84,26 @@ class VirtualBoard:
             self._to_chip += CTRL_A
             self._hidden = bytearray()
 
+    # --- what can break: `mishaps.Struck` ---
+
     def cut_power(self) -> None:
         """Power goes and comes back, at the next turn of the loop; from any thread."""
         self._is_cut = True
+
+    def starve(self) -> None:
+        """The program stands still, pins as they are, until the watchdog bites, if it runs."""
+        if self.server.starve():
+            self._reset(frames.WATCHDOG)
+
+    def send(self, data: bytes) -> None:
+        """Bytes that the chip hears, as if the host had sent them."""
+        self._to_chip += data
+
+    def say(self, data: bytes) -> None:
+        """Bytes that the host hears, as if the chip had said them."""
+        self._to_host += data
+
+    # --- its end ---
 
     def stop(self) -> None:
         """Ends `serve`."""
@@ -94,6 +112,7 @@ class VirtualBoard:
     def close(self) -> None:
         """Nothing of it is left: no process, no port."""
         self._end()
+        self._listener.close()
         os.close(self._host)
         os.close(self._host_slave)
 
@@ -113,6 +132,8 @@ class VirtualBoard:
             self._hear_chip()
         if self.chip.wire in readable:
             self._take_frame()
+        if self._listener in readable:
+            mishaps.strike(self, self._listener.take())
         if self._host in writable:
             self._flush(self._host, self._to_host)
         if self._mine in writable and self._is_mounted:
@@ -121,7 +142,7 @@ class VirtualBoard:
         self._see_end()
 
     def _watched(self) -> tuple[list[Any], list[Any], list[Any]]:
-        reading: list[Any] = [self._host, self.chip.wire]
+        reading: list[Any] = [self._host, self.chip.wire, self._listener]
         if len(self._to_host) < HOST_BUFFER:
             reading.append(self._mine)
         writing: list[Any] = [self._host] if self._to_host else []
@@ -213,7 +234,7 @@ class VirtualBoard:
             self._hear_chip()
             self._soft_reset()
         elif self._starves():
-            self._reset(frames.WATCHDOG)
+            self.starve()
 
     def _starves(self) -> bool:
         """A program that never comes back to the clock, with the watchdog started."""

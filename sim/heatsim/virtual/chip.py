@@ -84,6 +84,12 @@ class Chip:
         caught = next(line for line in status.splitlines() if line.startswith("SigCgt:"))
         return bool(int(caught.split()[1], 16) & 2)
 
+    def computed_s(self) -> float:
+        """Processor time since its start: how a hang is told from a laptop that is busy."""
+        stat = Path(f"/proc/{self.process.pid}/stat").read_text()
+        ticks = stat.rpartition(")")[2].split()[11:13]
+        return sum(map(int, ticks)) / os.sysconf("SC_CLK_TCK")
+
     def kill(self) -> None:
         """At once, as a reset does: nothing of its program runs on."""
         self.process.kill()

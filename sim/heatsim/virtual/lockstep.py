@@ -7,6 +7,7 @@ nothing here reads the wall's clock: the same firmware, plan and orders give the
 from __future__ import annotations
 
 import os
+import select
 from collections.abc import Callable
 from contextlib import suppress
 from types import TracebackType
@@ -18,6 +19,8 @@ from heatsim.virtual.serving import Server, Timing
 from heatsim.virtual.workshop import Workshop
 
 MOST_READ = 65536
+# A program that computes for this long without asking for anything hangs: a tick takes far less.
+HANG_S = 1.0
 # Of a chip whose process has ended: its traceback.
 LAST_WORDS = 800
 
@@ -67,8 +70,17 @@ class LockstepController:
         """Put bytes on the USB port; the chip finds them the next time that it looks."""
         os.write(self._to_chip, data)
 
+    def say(self, data: bytes) -> None:
+        """Bytes that the host hears, as if they came out of the USB port."""
+        self.heard += data
+
     def step(self) -> Frame:
-        """Let the chip go on to its next question. A reset starts it again. Raises `Gone`."""
+        """Let the chip go on to its next question. A reset starts it again. Raises `Gone`.
+
+        A program that hangs is ended by the watchdog that it started, if it did.
+        """
+        if self._hangs():
+            self.starve()
         try:
             frame = self.server.serve(self.chip.wire)
         except Gone as gone:
@@ -80,6 +92,24 @@ class LockstepController:
         elif self.takes_output:
             self._drain()
         return frame
+
+    def _hangs(self) -> bool:
+        last = self.server.last
+        if last is None or not last.watchdog_us or self._asks():
+            return False
+        began_s = self.chip.computed_s()
+        while not self._asks():
+            if self.chip.computed_s() - began_s > HANG_S:
+                return True
+        return False
+
+    def _asks(self) -> bool:
+        return bool(select.select([self.chip.wire], [], [], HANG_S)[0])
+
+    def starve(self) -> None:
+        """The program stands still, pins as they are, until the watchdog bites, if it runs."""
+        if self.server.starve():
+            self.restart(frames.WATCHDOG)
 
     def restart(self, cause: int) -> None:
         """End this start of the chip and begin another: a reset, or power that came back."""

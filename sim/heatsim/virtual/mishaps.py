@@ -4,45 +4,60 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from random import Random
+from typing import Protocol
 
 from heatcore import line
-from heatsim.virtual import frames
-from heatsim.virtual.lockstep import LockstepController
 
-Mishap = Callable[[LockstepController, Random], None]
-
-US = 1e-6
-STEP_S = 0.25
-# Without a watchdog nothing would end it: watched for so long.
-FOR_GOOD_S = 60.0
 GARBAGE_LINES = 8
 GARBAGE_BYTES = 60
 
 
-def hang(controller: LockstepController, rng: Random) -> None:
-    """The program stands still, pins as they are, until the watchdog bites: fed just before."""
-    frame = controller.server.last
-    assert frame is not None
-    left_s = frame.watchdog_us * US or FOR_GOOD_S
-    while left_s > 0:
-        controller.workshop.hold(frame, min(STEP_S, left_s))
-        left_s -= STEP_S
-    if frame.watchdog_us:
-        controller.restart(frames.WATCHDOG)
+class Struck(Protocol):
+    """A virtual controller, in lockstep or at its port."""
+
+    def starve(self) -> None:
+        """The program stands still, pins as they are, until the watchdog bites."""
+        ...
+
+    def cut_power(self) -> None:
+        """The supply goes and comes back."""
+        ...
+
+    def send(self, data: bytes) -> None:
+        """Put bytes on the link to the controller."""
+        ...
+
+    def say(self, data: bytes) -> None:
+        """Put bytes on the link to the host, as if the controller had said them."""
+        ...
 
 
-def corrupt(controller: LockstepController, rng: Random) -> None:
-    """Bytes by chance, and questions with a bit flipped on their way."""
+Mishap = Callable[[Struck, Random], None]
+
+
+def hang(struck: Struck, rng: Random) -> None:
+    """The program stands still."""
+    struck.starve()
+
+
+def corrupt(struck: Struck, rng: Random) -> None:
+    """Bytes by chance both ways, and questions with a bit flipped on their way."""
     for number in range(GARBAGE_LINES):
-        controller.send(bytes(rng.choices(range(4, 256), k=GARBAGE_BYTES)) + b"\n")
+        struck.send(_garbage(rng))
+        struck.say(_garbage(rng))
         asked = bytearray(line.encode(["q", number, "stop"]))
         asked[rng.randrange(len(asked) - 1)] ^= 1 << rng.randrange(3, 7)
-        controller.send(bytes(asked))
+        struck.send(bytes(asked))
 
 
-def cut_power(controller: LockstepController, rng: Random) -> None:
+def _garbage(rng: Random) -> bytes:
+    # below 4 stand the keys that end a program; they are another story
+    return bytes(rng.choices(range(4, 256), k=GARBAGE_BYTES)) + b"\n"
+
+
+def cut_power(struck: Struck, rng: Random) -> None:
     """The supply goes and comes back."""
-    controller.cut_power()
+    struck.cut_power()
 
 
 MISHAPS: dict[str, Mishap] = {
@@ -50,3 +65,8 @@ MISHAPS: dict[str, Mishap] = {
     "frame-corrupt": corrupt,
     "power-loss": cut_power,
 }
+
+
+def strike(struck: Struck, name: str, seed: int = 1) -> None:
+    """Let it happen now. Raises KeyError for a name that is none of the chip's."""
+    MISHAPS[name](struck, Random(f"{name} {seed}"))

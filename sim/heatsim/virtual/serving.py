@@ -9,6 +9,10 @@ from heatsim.virtual import frames
 from heatsim.virtual.frames import Frame, Greeting, Kind
 from heatsim.virtual.workshop import PANEL_ADDRESS, Workshop
 
+US = 1e-6
+# Without a watchdog nothing ends a hang: watched for so long.
+FOR_GOOD_S = 60.0
+
 
 class Doomed(Exception):
     """The chip could not cover the laptop's files with its own, and must be killed at once."""
@@ -88,6 +92,16 @@ class Server:
         self.last = frame
         if frame.kind is not Kind.RESET:
             self._answer(wire, frame)
+
+    def starve(self) -> bool:
+        """The program stands still, pins as they are, until the watchdog bites: fed just before.
+
+        Returns whether it bit; without one the heat stays as it is for `FOR_GOOD_S`.
+        """
+        if self.last is None:
+            return False
+        self.workshop.hold(self.last, self.last.watchdog_us * US or FOR_GOOD_S)
+        return self.last.watchdog_us > 0
 
     def _greet(self, wire: socket.socket, frame: Frame) -> None:
         greeting = self.greeting()

@@ -23,6 +23,8 @@ HEATER_MA = 4800
 # Where the controller asks whether anybody is there, and how the person answers.
 ASKED_C = 150.0
 PRESS_EVERY_S, PRESS_S = 8.0, 1.0
+# The plant's step while the chip stands still.
+HELD_S = 0.25
 
 
 class Workshop:
@@ -108,7 +110,9 @@ class Workshop:
     def hold(self, frame: Frame, seconds: float) -> None:
         """Time goes by with the chip's program at a stand: its pins stay as this frame says."""
         ssr, relay = (frame.drives_high(self.pins.get(pin)) for pin in ("SSR_PIN", "RELAY_PIN"))
-        self._step(seconds, self._share(float(ssr), float(relay)))
+        while seconds > 0.0:
+            self._step(min(HELD_S, seconds), self._share(float(ssr), float(relay)))
+            seconds -= HELD_S
 
     def _step(self, dt_s: float, share: float) -> None:
         mains = self.mains.ratio(self.time_s)

@@ -41,6 +41,7 @@ has_hard_timers = False  # whether Timer takes hard=True, as some ports do
 watchdog_us = 0  # 0: not started
 _fed_us = 0
 _timers = []
+_masked = False  # interrupts are off: no timer fires
 due_us = NEVER_US
 cause = 1  # machine.PWRON_RESET
 uid = b"\x00virtual"
@@ -88,7 +89,7 @@ def _happen():
     if watchdog_us and now_us >= _fed_us + watchdog_us:
         on_reset(3)  # machine.WDT_RESET
     for timer in _timers[:]:
-        if now_us >= timer.due_us:
+        if now_us >= timer.due_us and not _masked:
             timer.fire()
     find_due()
 
@@ -96,8 +97,15 @@ def _happen():
 def find_due():
     global due_us
     due_us = _fed_us + watchdog_us if watchdog_us else NEVER_US
-    for timer in _timers:
+    for timer in () if _masked else _timers:
         due_us = min(due_us, timer.due_us)
+
+
+def mask_timers(masked):
+    global _masked
+    was, _masked = _masked, masked
+    find_due()
+    return was
 
 
 def feed(timeout_us):
@@ -196,6 +204,7 @@ def clear():
     sync = None
     on_reset = _raise_reset
     logs = False
+    mask_timers(False)
     for kept in (driven, log, _timers):
         kept[:] = []
     for kept in (spi_devices, i2c_devices, adc):
