@@ -12,7 +12,7 @@ from heatwright import sentences
 from heatwright.documents import faults as explaining
 from heatwright.documents.base import Clash, Document, KeyPath
 from heatwright.documents.places import line_of, lines_of_keys, place
-from heatwright.documents.syntax import Parsed, parse
+from heatwright.documents.syntax import parse
 from heatwright.errors import BadInput, Fault
 
 D = TypeVar("D", bound=Document)
@@ -42,16 +42,28 @@ def parse_document(model: type[D], text: str, name: str) -> D:
     if parsed.data is None:
         raise BadInput(*parsed.faults)
     refuse_other_kind(model, parsed.data, name)
+    found = clashes_in(model, parsed.data, parsed.lost)
+    if parsed.faults or found:
+        lines = lines_of_keys(parsed.text)
+        found.sort(key=lambda clash: line_of(lines, clash.path) or 0)
+        placed = [_fault(clash, name, line_of(lines, clash.path)) for clash in found]
+        raise BadInput(*parsed.faults, *placed)
+    return model.model_validate(parsed.data)
+
+
+def clashes_in(
+    model: type[Document], data: dict[str, Any], lost: frozenset[str] = frozenset()
+) -> list[Clash]:
+    """Everything that is wrong with a document's raw data, each at the path of its key.
+
+    ``lost`` are keys that are there but could not be read: they are not missing.
+    """
     try:
-        document = model.model_validate(parsed.data)
+        model.model_validate(data)
     except ValidationError as error:
-        errors = [e for e in error.errors(include_url=False) if not _is_lost(e, parsed.lost)]
-        faults = _explain(model, parsed, errors, name)
-    else:
-        faults = []
-    if parsed.faults or faults:
-        raise BadInput(*parsed.faults, *faults)
-    return document
+        errors = [e for e in error.errors(include_url=False) if not _is_lost(e, lost)]
+        return _explain(model, data, errors, lost)
+    return []
 
 
 def _is_lost(error: ErrorDetails, lost: frozenset[str]) -> bool:
@@ -60,18 +72,16 @@ def _is_lost(error: ErrorDetails, lost: frozenset[str]) -> bool:
 
 
 def _explain(
-    model: type[Document], parsed: Parsed, errors: list[ErrorDetails], name: str
-) -> list[Fault]:
-    context = explaining.Context(model, parsed.data or {}, set())
+    model: type[Document], data: dict[str, Any], errors: list[ErrorDetails], lost: frozenset[str]
+) -> list[Clash]:
+    context = explaining.Context(model, data, set())
     found = explaining.explain(context, errors)
     # a value that is wrong by itself is no ground for further complaints
-    sound = without(parsed.data, [clash.path for clash in found])
+    sound = without(data, [clash.path for clash in found])
     for clash in model.clashes(sound):
-        if clash.path not in context.misnamed and clash.path[-1] not in parsed.lost:
+        if clash.path not in context.misnamed and clash.path[-1] not in lost:
             found.append(clash)
-    lines = lines_of_keys(parsed.text)
-    found.sort(key=lambda clash: line_of(lines, clash.path) or 0)
-    return [_fault(clash, name, line_of(lines, clash.path)) for clash in found]
+    return found
 
 
 def without(data: Any, paths: list[KeyPath]) -> Any:

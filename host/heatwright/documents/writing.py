@@ -29,7 +29,7 @@ def document_text(document: Document) -> str:
     # a line that editors with a TOML language server understand
     toml.add(tomlkit.comment(f":schema ./{file_name(document.kind_of_document)}"))
     data = document.model_dump(exclude_defaults=True)
-    _fill(toml, data, document, ())
+    _fill(toml, data, type(document), ())
     return tomlkit.dumps(toml).replace("# :schema", "#:schema", 1).rstrip("\n") + "\n"
 
 
@@ -52,15 +52,12 @@ def write_beside(path: Path, data: str | bytes) -> None:
         raise BadInput(Fault(what, str(path), "", "", sentences.NOT_WRITTEN_CURE)) from error
 
 
-def _fill(table: Any, data: Mapping[str, Any], document: Document, path: KeyPath) -> None:
+def _fill(table: Any, data: Mapping[str, Any], model: type[Document], path: KeyPath) -> None:
     """Plain values first: in TOML whatever follows a table's head belongs to that table."""
     ordered = sorted(data.items(), key=lambda pair: (_is_table(pair[1]), pair[0] == "origin"))
     for key, value in ordered:
         at = (*path, key)
-        item = _item(value, document, at)
-        meaning = node_at(type(document), at).get("description")
-        if meaning and not _is_table(value) and path[:1] != ("origin",):
-            item.comment(meaning)
+        item = item_of(value, model, at)
         table.add(key, item)
 
 
@@ -72,21 +69,30 @@ def _is_array_of_tables(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
 
 
-def _item(value: Any, document: Document, path: KeyPath) -> Any:
+def item_of(value: Any, model: type[Document], path: KeyPath) -> Any:
+    """A value as TOML, what its key means beside it."""
+    item = _item(value, model, path)
+    meaning = node_at(model, path).get("description")
+    if meaning and not _is_table(value) and path[:1] != ("origin",):
+        item.comment(meaning)
+    return item
+
+
+def _item(value: Any, model: type[Document], path: KeyPath) -> Any:
     if _is_array_of_tables(value):
-        return _array_of_tables(value, document, path)
+        return _array_of_tables(value, model, path)
     if isinstance(value, Mapping) and path[:-1] == ("origin",):
         return _one_line(value)
     if isinstance(value, Mapping):
-        return _table(value, document, path)
+        return _table(value, model, path)
     if isinstance(value, tuple | list):
         return _array(value)
     return tomlkit.item(value)
 
 
-def _table(value: Mapping[str, Any], document: Document, path: KeyPath) -> Table:
+def _table(value: Mapping[str, Any], model: type[Document], path: KeyPath) -> Table:
     table = tomlkit.table()
-    _fill(table, value, document, path)
+    _fill(table, value, model, path)
     return table
 
 
@@ -96,10 +102,10 @@ def _one_line(value: Mapping[str, Any]) -> InlineTable:
     return table
 
 
-def _array_of_tables(value: list[Any], document: Document, path: KeyPath) -> AoT:
+def _array_of_tables(value: list[Any], model: type[Document], path: KeyPath) -> AoT:
     entries = tomlkit.aot()
     for index, entry in enumerate(value):
-        entries.append(_table(entry, document, (*path, index)))
+        entries.append(_table(entry, model, (*path, index)))
     return entries
 
 
