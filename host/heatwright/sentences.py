@@ -1207,7 +1207,8 @@ RUN_NOTES = {
     "pull_plug": "PULL THE PLUG: heat goes on with everything switched off. Keep the door shut.",
 }
 RUN_TRIPPED = "Stopped for safety: {name}. Heat is off."
-TRIP_LINE = "Stopped for safety after {at}: {name}; seen {seen}, limit {limit}."
+TRIP_LINE = "Stopped for safety after {at}: {name}{numbers}."
+TRIP_NUMBERS = "; seen {seen}, limit {limit}"
 PLAN_GIVEN = "Plan {name}, as given."
 PLAN_UNKNOWN_SOURCE = (
     "Profile {name} as it stands: no source file is at hand, so the sensor follows the line and "
@@ -1222,9 +1223,9 @@ RUN_KEPT = "All of it, with the picture: {folder}"
 
 ON_NOTHING = "this names nothing that a run could go to"
 ON_NO_SIMULATED = "there is no simulated source of this name"
+ON_SIMULATED = "{names} or sim:FILE.toml"
 ON_EXPECTED = (
-    "{names} (simulated), sim:FILE.toml with a path in it, plant:MODULE:FACTORY (your own), "
-    "or a serial port: {ports}"
+    "{simulated} (simulated); plant:MODULE:FACTORY (simulated, your own); or a serial port: {ports}"
 )
 ON_PORTS = "such as /dev/ttyACM0; none is on USB now"
 NO_SUCH_PORT = "there is no such port"
@@ -1960,7 +1961,8 @@ TRIP_ADVICE = {
     ),
     "current_in_off_slot": PULL_THE_PLUG,
     "no_current": "No current in the heater: plug, fuse, cut-out, relays, element.",
-    "power_lost": "The supply failed in the midst of a run: look at the board before the next one.",
+    "power_lost": "It restarted in the midst of a run, its supply gone or its program hung: look at "
+    "the board before the next one.",
     "watchdog_resets": "It hung three times in a row: read its log, flash it again.",
     "current_while_off": PULL_THE_PLUG,
     "hot_after_off": PULL_THE_PLUG,

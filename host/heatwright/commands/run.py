@@ -20,6 +20,7 @@ from heatwright.planning.residual import weld_seconds
 from heatwright.running.connect import connect
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import BEADS, Asked, Job, prepare
+from heatwright.running.named_on import check_on
 from heatwright.running.outcome import trip_line
 
 EXAMPLES = """\b
@@ -40,7 +41,10 @@ OF_PROFILE = "Default: the paste's own, as far as the source can follow."
 OF_SOURCE = "The fitted source: makes a plan that it can follow."
 OF_SENSOR = "Where the control sensor sits: where the source has it, or on the board."
 OF_SEED = "Simulated: 0 is the nominal source, any other draws one like it."
-OF_FAULT = "Simulated: break this, so long after heating begins. Repeatable."
+OF_FAULT = (
+    "Simulated or virtual: break this, so long after heating begins; below 0: before arming. "
+    "Repeatable. Names: docs/faults.md, or ask for one that is none."
+)
 OF_UNKNOWN = "Real: run a plain profile on a source that nobody has measured."
 
 Wrap = Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -123,6 +127,7 @@ def _options(function: Callable[..., Any]) -> Callable[..., Any]:
 def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> None:
     """Run a profile (or a plan) and judge what the board went through."""
     asked = Asked(**options)
+    check_on(asked.on)
     _caution(asked)
     job = prepare(asked)
     tell_plan(job, _tell)

@@ -12,7 +12,7 @@ from typing import Any, Protocol
 import serial
 
 import heatcore
-from heatcore import line
+from heatcore import codes, line
 from heatwright import sentences
 from heatwright.errors import Fault, HeatwrightError, NoController
 from heatwright.records.lines import SAMPLE_FIELDS
@@ -204,6 +204,8 @@ class SerialTarget:
         self._plan_id = ""
         self._state = "idle"
         self._trip = "none"
+        self._why: list[int] = []
+        self._said_why = False
         self._lease_s = client.clock()
         self._lease_ms = 0
         self._tripped_ms: int | None = None
@@ -257,10 +259,11 @@ class SerialTarget:
                 last_ms = one[2] if one[0] == "s" else last_ms
                 yield one
         yield from self._rest(last_ms)
+        yield from self._unsaid()
 
     def _is_of_run(self, one: Line, last_ms: int) -> bool:
         if one[0] != "s":
-            return bool(one[0] == "e")
+            return self._is_event(one)
         if _follows(one, last_ms):
             return self._state != "idle"
         # idle lines carry the uptime; a gap in the run's own lines is told from them here
@@ -270,9 +273,20 @@ class SerialTarget:
     def _rest(self, last_ms: int) -> Iterator[Line]:
         """What the controller said before it told us that the run is over."""
         for one in tuple(self._client.lines):
-            if one[0] == "e" or (one[0] == "s" and _follows(one, last_ms)):
+            if self._is_event(one) or (one[0] == "s" and _follows(one, last_ms)):
                 last_ms = one[2] if one[0] == "s" else last_ms
                 yield one
+
+    def _is_event(self, one: Line) -> bool:
+        is_event = bool(one[0] == "e")
+        self._said_why = self._said_why or (is_event and one[3] in codes.TRIP_NAMES)
+        return is_event
+
+    def _unsaid(self) -> Iterator[Line]:
+        """Why a controller stands tripped that restarted in the run: nobody heard it say so."""
+        code = next((code for code, name in codes.TRIP_NAMES.items() if name == self.trip), 0)
+        if code and not self._said_why:
+            yield ["e", 0, self._tripped_ms or 0, code, *self._why]
 
     def _is_over(self, last_ms: int) -> bool:
         if self._state != "tripped":
@@ -285,7 +299,7 @@ class SerialTarget:
     def _renew(self, last_ms: int = 0) -> None:
         self._lease_s = self._client.clock()
         self._lease_ms = last_ms
-        self._state, self._trip = self._client.ask("lease")[:2]
+        self._state, self._trip, *self._why = self._client.ask("lease")[:4]
 
     def close(self) -> None:
         with suppress(HeatwrightError):

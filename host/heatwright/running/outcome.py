@@ -87,10 +87,17 @@ def trip_line(trip: Trip) -> str:
     told = sentences.TRIP_LINE.format(
         at=f"{trip.at_s:.0f} s",
         name=trip.code.replace("_", " "),
-        seen=_said(trip.seen, unit),
-        limit=_said(trip.expected, unit),
+        numbers=_numbers(trip, unit),
     )
     return f"{told} {advice}".rstrip()
+
+
+def _numbers(trip: Trip, unit: str) -> str:
+    """Nothing where the trip has none: two bare noughts."""
+    if not (unit or trip.seen or trip.expected):
+        return ""
+    seen, limit = _said(trip.seen, unit), _said(trip.expected, unit)
+    return sentences.TRIP_NUMBERS.format(seen=seen, limit=limit)
 
 
 def _said(number: float | None, unit: str) -> str:

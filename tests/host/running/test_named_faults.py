@@ -3,6 +3,7 @@
 import pytest
 
 from heatsim.faults import IN_LOOP, KINDS, ON_CHIP, Fault
+from heatsim.virtual import breaking
 from heatwright.errors import EXIT_TRIPPED, BadInput
 from heatwright.records.reader import read
 from heatwright.running.named_faults import named_faults
@@ -41,9 +42,43 @@ def test_faults_of_the_chip_are_refused_with_the_reason(name):
     assert "without a chip" in fault.what
 
 
-def test_nothing_is_broken_on_a_controller_that_may_be_real():
-    (fault,) = refused("sensor-open@20", on="/dev/ttyACM0")
+@pytest.mark.parametrize("name", KINDS)
+def test_nothing_is_broken_on_a_controller_that_may_be_real(name):
+    (fault,) = refused(f"{name}@20", on="/dev/ttyACM0")
     assert "real" in fault.what
+    assert "--on" in fault.expected
+
+
+@pytest.fixture
+def virtual_port(tmp_path):
+    """A port at which a virtual board listens; whoever stands at it under another name, too."""
+    port = tmp_path / "port"
+    port.touch()
+    listener = breaking.Listener(str(port))
+    (tmp_path / "named").symlink_to(port)
+    yield str(tmp_path / "named")
+    listener.close()
+
+
+@pytest.mark.parametrize("name", ON_CHIP)
+def test_faults_of_the_chip_are_had_on_a_virtual_controller(name, virtual_port):
+    assert named_faults((f"{name}@20",), virtual_port) == (Fault(name, 20.0),)
+    (fault,) = refused(f"{name}@-1", on=virtual_port)
+    assert fault.found == "-1"
+
+
+def test_the_others_are_not_and_it_says_where(virtual_port):
+    (fault,) = refused("sensor-open@20", on=virtual_port)
+    assert "virtual controller has the chip's own" in fault.what
+    assert "sim:" in fault.expected
+
+
+def test_a_board_that_has_gone_is_virtual_no_more(tmp_path):
+    port = str(tmp_path / "port")
+    listener = breaking.Listener(port)
+    assert breaking.is_virtual(port)
+    listener.close()
+    assert not breaking.is_virtual(port)
 
 
 @pytest.mark.parametrize(
