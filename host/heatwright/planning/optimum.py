@@ -30,9 +30,10 @@ Key = tuple[str, str | None, bool]
 FEWEST_KNOTS, MOST_KNOTS, KNOT_S = 16, 26, 18.0
 # A margin of one more of these, as a share of the window, is worth a third of the one before.
 MARGIN = 0.1
-# A joint or a part that is lost weighs more than one that is only less than it could be.
+# A joint or a part that is lost weighs more than one that is only less than it could be. Too long
+# above liquidus loses none, and a peak in its window is never above it for too short.
 DECISIVE = 3.0
-DECISIVE_NAMES = ("peak", "time_above_liquidus", "large_part_peak", "small_part_peak", "part_peak")
+DECISIVE_NAMES = ("peak", "large_part_peak", "small_part_peak", "part_peak")
 # What a smooth duty and power in reserve are worth against margins; and windows out of reach: of
 # one that decides the worth goes on growing as steeply below nought, of another it hardly does.
 ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 0.05, 0.5, 1.0, 10.0

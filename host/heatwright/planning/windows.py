@@ -36,9 +36,9 @@ def _parts(time_s: Floats, states: Floats, wanted: Wanted) -> Iterator[Measure]:
     """The largest part is the last to melt, the smallest the first to be too hot."""
     large, small = int(np.argmax(states[:, LARGE])), int(np.argmax(states[:, SMALL]))
     melts = Limits(wanted.paste.liquidus_c, None, sentences.MELTS_EVERYWHERE, below="fail")
-    yield hold("large_part_peak", states[large, LARGE], "°C", melts, time_s[large])
+    yield hold("large_part_peak", float(states[large, LARGE]), "°C", melts, float(time_s[large]))
     survives = Limits(None, _survives_c(wanted), sentences.SURVIVES, above="fail")
-    yield hold("small_part_peak", states[small, SMALL], "°C", survives, time_s[small])
+    yield hold("small_part_peak", float(states[small, SMALL]), "°C", survives, float(time_s[small]))
 
 
 def _survives_c(wanted: Wanted) -> float:
