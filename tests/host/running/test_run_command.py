@@ -5,6 +5,7 @@ import json
 import pytest
 
 from heatcore import line
+from heatwright.commands import run as run_command
 from heatwright.documents import locate
 from heatwright.errors import BadInput, HeatwrightError
 from heatwright.records.reader import read
@@ -151,13 +152,26 @@ def test_what_a_person_reads_at_the_end(tmp_path):
         (("--on", "sim:toaster", "--plan", "box.py"), "not a plan that a controller would take"),
         (("--on", "sim:toaster", "--plan", "box.py", "--profile", "sac305"), "Keep one of"),
         (("--on", "plant:box:make", "--start-temp", "60"), "room temperature"),
-        (("--on", "/dev/ttyNOWHERE"), "--unknown-source"),
-        (("--on", "/dev/ttyNOWHERE", "--source", "toaster", "--speed", "4"), "wall's clock"),
         (("--on", "sim:toaster", "--out", "box.py/runs"), "box.py"),
     ],
 )
 def test_bad_input_ends_with_2_and_says_what_and_what_to_do(tmp_path, arguments, says):
-    result = run_in(tmp_path, *arguments)
+    _is_refused(tmp_path, run_in(tmp_path, *arguments), says)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((), "--unknown-source"),
+        (("--source", "toaster", "--speed", "4"), "wall's clock"),
+    ],
+)
+def test_what_real_heat_does_not_allow(tmp_path, arguments, says, monkeypatch):
+    monkeypatch.setattr(run_command, "check_on", lambda on: None)
+    _is_refused(tmp_path, run_in(tmp_path, "--on", "/dev/ttyTHERE", *arguments), says)
+
+
+def _is_refused(tmp_path, result, says):
     assert isinstance(result.exception, HeatwrightError)
     assert result.exception.exit_code == 2
     assert says in str(result.exception)
