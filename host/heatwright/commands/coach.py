@@ -6,7 +6,7 @@ import json
 import sys
 from contextlib import closing, suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +14,9 @@ from heatwright import sentences
 from heatwright.coaching.outfit import Outfit, beforehand, cautions, outfit_of
 from heatwright.commands.finite import FiniteRange
 from heatwright.errors import EXIT_INTERRUPTED, EXIT_STOPPED
+
+if TYPE_CHECKING:
+    from heatwright.coaching.readings import Readings
 
 EXAMPLES = """\b
 Examples:
@@ -65,18 +68,29 @@ def command(
     source: str, paste: str, board: str | None, bead: str, yes: bool, as_json: bool, **options: Any
 ) -> None:
     """Be told in time what to do with the knob, and when to lift the board."""
+    from heatwright.coaching.set_up import readings_for
+    from heatwright.running.named_on import check_on
+
     outfit = outfit_of(source, paste, board, bead)
-    for line in (*cautions(outfit), "", *beforehand(outfit), ""):
-        _tell(line)
-    if bead == "sensor":
-        _tell(sentences.COACH_BEAD_OFF)
-    simulated = options["practice"] or options["sensor"].startswith(SIM)
-    if simulated:
+    sensor = options["sensor"]
+    if sensor.startswith(SIM):
+        check_on(sensor, "--sensor")
+    if options["practice"] or sensor.startswith(SIM):
+        _caution(outfit)
         _practise(outfit, as_json, options)
         return
-    if not yes and sys.stdin.isatty():
-        click.prompt(sentences.COACH_PAUSE, default="", show_default=False, err=True)
-    _coach(outfit, as_json, options)
+    with closing(readings_for(sensor)) as readings:
+        _caution(outfit)
+        if not yes and sys.stdin.isatty():
+            click.prompt(sentences.COACH_PAUSE, default="", show_default=False, err=True)
+        _coach(outfit, readings, as_json, options)
+
+
+def _caution(outfit: Outfit) -> None:
+    for line in (*cautions(outfit), "", *beforehand(outfit), ""):
+        _tell(line)
+    if outfit.bead == "sensor":
+        _tell(sentences.COACH_BEAD_OFF)
 
 
 def _tell(text: str) -> None:
@@ -104,21 +118,20 @@ def _practise(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
     click.get_current_context().exit(coached.report.exit_code)
 
 
-def _coach(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
+def _coach(outfit: Outfit, readings: Readings, as_json: bool, options: dict[str, Any]) -> None:
     from heatwright.coaching.live import Keyboard, coach_live
     from heatwright.coaching.screen import screen_for
-    from heatwright.coaching.set_up import coach_for, readings_for
+    from heatwright.coaching.set_up import coach_for
 
     sensor = options["sensor"]
     if sensor == "typed":
         _tell(sentences.COACH_TYPE)
     if sensor == "none":
         _tell(sentences.COACH_NO_SENSOR)
-    with closing(readings_for(sensor)) as readings:
-        coach = coach_for(outfit, sensor)
-        coached, ending = coach_live(
-            outfit, coach, readings, screen_for(_tell), Keyboard(), options["out"], sensor, _tell
-        )
+    coach = coach_for(outfit, sensor)
+    coached, ending = coach_live(
+        outfit, coach, readings, screen_for(_tell), Keyboard(), options["out"], sensor, _tell
+    )
     if ending != "finished":
         _tell(sentences.COACH_INTERRUPTED)
     _say(coached, as_json)

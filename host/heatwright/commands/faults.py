@@ -19,6 +19,7 @@ from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
 from heatwright.faulting.campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
+from heatwright.running.named_on import check_on
 
 EXAMPLES = """\b
 Examples:
@@ -108,6 +109,8 @@ def _names(sources: tuple[str, ...]) -> tuple[str, ...]:
         raise BadInput(
             *(Fault(sentences.CAMPAIGN_ON, f"--on {on}", on, SIM + "NAME") for on in wrong)
         )
+    for on in sources:
+        check_on(on)
     return tuple(on.removeprefix(SIM) for on in sources) or POWERED
 
 

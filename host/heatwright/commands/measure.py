@@ -92,7 +92,9 @@ def _check_sensor(ice_c: float | None, boiling_c: float | None, altitude_m: floa
 
 def _guided(options: dict[str, Any]) -> Path:
     from heatwright.running.guided import Guided, run_guided, run_see_melt
+    from heatwright.running.named_on import check_on
 
+    check_on(options["on"])
     out = options["out"]
     asked = Guided(
         **{key: options[key] for key in ("on", "kind", "sensor", "seed", "paste")},

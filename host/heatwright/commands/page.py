@@ -36,7 +36,10 @@ Examples:
 def command(on: str, http_port: int, no_browser: bool, lan: bool, out: Path, own: Path) -> None:
     """Choose, plan, run and judge in a browser; STOP always in the same place."""
     from heatwright.page.server import Setting
+    from heatwright.running.named_on import check_on
 
+    if on:
+        check_on(on)
     first = {"on": on} if on else {}
     open_page(Setting(out=out, own=own, port=http_port, lan=lan, first=first), not no_browser)
 
