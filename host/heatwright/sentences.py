@@ -793,6 +793,8 @@ NOT_ON_BOARD = (
     "on a scrap board, or mark the melt in a run: heatwright mark."
 )
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
+OTHER_KIND = "this file is of another kind of heat source"
+OTHER_KIND_CURE = "Name another file with --out, or its own kind with --kind."
 SET_UP_MOVED = "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
 WHICH_KIND = "what kind of heat source it is is not known"
 NOTHING_TO_MEASURE = "nothing to measure"
@@ -1638,6 +1640,13 @@ PAGE_PORT_TAKEN = "the page can't be opened at this port"
 PAGE_PORT_CURE = "Is a page open already? Else choose another number with --http-port."
 PAGE_BAD_NAME = "this name can't be a file's"
 PAGE_NAME_FORM = "small letters, digits and -, 40 at most"
+PAGE_NAME_TAKEN = "there is one of this name already"
+PAGE_NAME_TAKEN_CURE = "Choose another name: nothing is ever written over by a copy."
+PAGE_IS_SHIPPED = "This one is shipped and stays as it is: make a copy, and change that."
+PAGE_FILE_CHANGED = "the file has changed since this form was opened"
+PAGE_FILE_CHANGED_CURE = (
+    "What you typed is still here. Look at the file in another tab; save again to write over it."
+)
 PAGE_NO_DOCUMENT = "There is no such document."
 PAGE_NO_RUN = "There is no such run."
 PAGE_AT = "The page: {address}"
@@ -1801,7 +1810,11 @@ PAGE: dict[str, Any] = {
     ),
     "report": "The report, one page to keep",
     "documents": "Documents",
-    "documents_text": "Plain text files, each number with its unit. What you change is your own copy.",
+    "documents_text": (
+        "Plain text files, each number with its unit. Those that are shipped stay as they are: a copy "
+        "is yours to change."
+    ),
+    "own_folder": "Your own are kept in {folder}.",
     "shelves": {
         "paste": "Pastes",
         "board": "Boards",
@@ -1809,13 +1822,51 @@ PAGE: dict[str, Any] = {
         "source": "Heat sources",
         "profile": "Profiles",
     },
+    "new_one": {
+        "paste": "A new paste",
+        "board": "A new board",
+        "part": "A new part",
+        "source": "Measure a source",
+        "profile": "A new profile",
+    },
+    "new_text": "Fill in what you know. What is not needed may stay empty.",
+    "file_name": "Name of the file",
+    "name_form": "Small letters, digits and -, 40 at most.",
     "own": "yours",
     "shipped": "shipped",
-    "shipped_text": "This one is shipped. Save it under a name of your own to change it.",
+    "shipped_text": "This one is shipped and stays as it is. Make a copy of your own to change it.",
+    "duplicate": "Make a copy",
+    "copy_name": "Name of the copy",
+    "back_to": "Back to {what}",
+    "as_text": "look at the file's text",
+    "as_form": "look at it field by field",
     "text": "Text of the file; it is checked as you type",
-    "save_as": "Name",
     "save": "Save",
-    "save_text": "Another name makes a copy.",
+    "save_text": "It is checked as you type, and kept only when nothing is wrong.",
+    "save_new": "It becomes a file of your own.",
+    "saved": "Saved.",
+    "needed": "(needed)",
+    "fill_in": "This is needed.",
+    "not_said": "not said",
+    "yes": "yes",
+    "no": "no",
+    "low_end": "from",
+    "high_end": "to",
+    "from_to": "{low} to {high}",
+    "range": "{low} to {high}",
+    "commas": "several with commas between",
+    "moment": "2026-03-14 or 2026-03-14T09:30",
+    "known_from": "known from: {status}",
+    "row": "No. {number}",
+    "which_key": "Of which key",
+    "add_row": "Add one",
+    "remove_row": "Remove",
+    "raise_row": "Move up",
+    "wrong_count": "To put right before it can be saved: {count}",
+    "sketch": "Curve of this profile: {peak} °C at its highest, {minutes} minutes long",
+    "minutes": "minutes",
+    "not_here": "record {hash}…, not among the runs here",
+    "never_learnt": "never: these are numbers of its kind",
     "history": "Measurements and marks",
     "history_learnt": "learnt on",
     "history_generation": "generation",
@@ -1854,7 +1905,7 @@ PAGE: dict[str, Any] = {
         "From paste to good joints, with the heat you have. This page asks nothing of the network: "
         "all of it comes from this computer."
     ),
-    "keys": "Keys",
+    "keys_head": "Keys",
     "key_list": (
         ("Escape", "STOP: heat off, from any page"),
         ("m", "the solder melted (while a run goes on, outside a text field)"),
@@ -1879,6 +1930,9 @@ PAGE: dict[str, Any] = {
         "melts": "melts",
         "ceiling": "part limit",
         "checked": "Nothing wrong.",
+        "wrong_count": "To put right before it can be saved: {count}",
+        "found": "Found:",
+        "expected": "Right would be:",
         "stopping": "Stopping",
         "door_title": "OPEN THE DOOR",
     },

@@ -16,6 +16,8 @@ Kind = Literal["toaster", "convection", "drawer", "hot-plate", "sand", "hot-air"
 Structure = Literal["oven", "plate", "bath", "jet"]
 Knob = Literal["levels", "degrees", "low_medium_high"]
 Placing = Literal["scrap_board", "on_board", "touching", "air", "in_sand"]
+# A model holds for one set-up only; headers of runs carry it.
+SET_UP = ("kind", "rack", "sensor_mount", "board_place", "board_moves_with_door")
 
 STRUCTURE_OF: dict[str, Structure] = {
     "toaster": "oven",

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from heatwright import sentences
 from heatwright.documents import Source, load_source, write_document
-from heatwright.documents.source import Correlation, Spread
+from heatwright.documents.source import SET_UP, Correlation, Spread
+from heatwright.errors import BadInput, Fault
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.measurement import Measurement
 
 DIGITS = 5
 SUFFIX = ".candidate.toml"
-SET_UP = ("rack", "sensor_mount", "board_place", "board_moves_with_door")
 
 
 def candidate_path(out: Path) -> Path:
@@ -26,12 +27,16 @@ def base_for(kind: str, out: Path) -> Source:
     """The kind's model with the set-up of the file that is to be replaced, where there is one.
 
     A source that is measured anew starts from its kind: what was learnt before may be why.
+    Raises `BadInput` where that file is of another kind.
     """
     shipped = load_source(kind)
     if not out.exists():
         return shipped
     own = load_source(out)
-    kept = ("name", "generation", "notes", "ratings", "sensor", *SET_UP)
+    if own.kind != shipped.kind:
+        fault = Fault(sentences.OTHER_KIND, str(out), own.kind, kind, sentences.OTHER_KIND_CURE)
+        raise BadInput(fault)
+    kept = ("name", "generation", "notes", "ratings", "sensor", "knob", *SET_UP)
     return shipped.model_copy(update={key: getattr(own, key) for key in kept})
 
 

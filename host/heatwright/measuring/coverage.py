@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
 
 import numpy as np
 
 from heatwright import sentences
 from heatwright.documents import Source
-from heatwright.measuring.candidate import SET_UP
+from heatwright.documents.source import SET_UP
 from heatwright.measuring.measurement import BOARD_BEAD, Measurement
+from heatwright.records import folder
+from heatwright.records.reader import read as read_record
 
 FULL_DUTY = 0.9
 DOOR_OPEN, DOOR_S = 0.5, 20.0
@@ -55,10 +59,24 @@ def moved(source: Source, runs: Sequence[Measurement]) -> Iterator[str]:
     The model holds for one set-up only; a run whose header does not carry it says nothing.
     """
     for run in runs:
-        for key in SET_UP:
-            had, says = run.header.get(key), getattr(source, key)
-            if had is not None and not _same(had, says):
-                yield sentences.SET_UP_MOVED.format(run=run.name, key=key, had=had, says=says)
+        yield from _moved(source, run.name, run.header)
+
+
+def no_longer_holds(source: Source, runs: Path) -> list[str]:
+    """The same of the runs that the file was learnt from, as far as they lie in this folder."""
+    learnt_from = {*source.learnt_from, *source.marked_from}
+    found: list[str] = []
+    for path in sorted(runs.glob(f"*/{folder.RECORD}")) if learnt_from else []:
+        if hashlib.sha256(path.read_bytes()).hexdigest() in learnt_from:
+            found += _moved(source, path.parent.name, read_record(path).header)
+    return found
+
+
+def _moved(source: Source, run: str, header: Mapping[str, object]) -> Iterator[str]:
+    for key in SET_UP:
+        had, says = header.get(key), getattr(source, key)
+        if had is not None and not _same(had, says):
+            yield sentences.SET_UP_MOVED.format(run=run, key=key, had=had, says=says)
 
 
 def _same(had: object, says: object) -> bool:

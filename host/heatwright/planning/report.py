@@ -32,7 +32,8 @@ RINGING_MS = 2.0
 
 @dataclass(frozen=True)
 class PlanReport:
-    """All that `plan` tells; ``asked`` holds peak and time above liquidus of the asked profile."""
+    """All that `plan` tells; ``asked`` holds peak and time above liquidus of the asked profile;
+    ``warnings``: in what the set-up is not the one that was learnt."""
 
     source: Source
     wanted: Wanted
@@ -44,6 +45,7 @@ class PlanReport:
     plan_at: Path | None = None
     picture_at: Path | None = None
     asked: dict[str, float] | None = None
+    warnings: Sequence[str] = ()
 
     @property
     def feasible(self) -> bool:
@@ -65,6 +67,7 @@ class PlanReport:
             "loop": [_row(row) for row in self.planned.rows] if self.planned else [],
             "load_j_k": load_j_k(self.source.plant_params(), self.wanted),
             "picture": str(self.picture_at) if self.picture_at else None,
+            "warnings": list(self.warnings),
         }
 
     def _start(self) -> dict[str, float] | None:
@@ -118,6 +121,7 @@ def _row(row: Row) -> dict[str, float]:
 
 def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
     """What a person reads."""
+    yield from report.warnings
     yield _headline(report)
     yield from (_line(m) for m in report.measures if m.part is None or is_missed(m))
     soft = [m for m in report.measures if is_missed(m) and not is_decisive(m)]

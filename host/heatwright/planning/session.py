@@ -17,6 +17,7 @@ from heatwright.documents.own_profile import own_profile
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.windows import Measure
+from heatwright.measuring import coverage
 from heatwright.measuring.measurement import from_record
 from heatwright.planning import picture, warm
 from heatwright.planning.advice import advise
@@ -82,6 +83,7 @@ def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
         reason=reason,
         advice=advise(model.params, wanted, measures),
         asked=_of(clocked, wanted) if clocked else None,
+        warnings=coverage.no_longer_holds(source, RUNS),
     )
     if planned is None or not found.feasible:
         return found

@@ -13,6 +13,7 @@ from typing import Any
 from heatcore.limits import TICK_MS
 from heatwright import sentences
 from heatwright.documents import Source
+from heatwright.documents.source import SET_UP
 from heatwright.errors import (
     EXIT_DONE,
     EXIT_INTERRUPTED,
@@ -160,8 +161,8 @@ def set_up(source: Source | None) -> dict[str, lines.Value]:
     """How it was set up: a model holds for one set-up only."""
     if source is None:
         return {}
-    texts = {key: str(getattr(source, key)) for key in ("rack", "sensor_mount", "board_place")}
-    return {**texts, "board_moves_with_door": int(source.board_moves_with_door)}
+    values = {key: getattr(source, key) for key in SET_UP}
+    return {key: int(v) if isinstance(v, bool) else str(v) for key, v in values.items()}
 
 
 def _record(

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+import records_made
 from heatsim.plant import NODES
 from heatwright.documents import load_source
+from heatwright.errors import BadInput
 from heatwright.measuring import band, candidate, coverage, learning, parameters, quality, report
 from heatwright.measuring.learning import Learnt, NoFit
 from heatwright.measuring.measurement import BOARD_BEAD, SENSOR, Measurement
@@ -146,6 +149,27 @@ def test_another_set_up_is_said(run: Measurement) -> None:
     moved = replace(run, header={"rack": "top", "board_moves_with_door": 1})
     assert list(coverage.moved(source, [same])) == []
     assert len(list(coverage.moved(source, [moved]))) == 2
+
+
+def test_a_file_changed_since_it_was_learnt_no_longer_holds(tmp_path: Path) -> None:
+    """Its own runs say how things stood when it was learnt; other runs say nothing of it."""
+    _, board_c = records_made.corners(records_made.GOOD)
+    for name in ("learnt", "other"):
+        (tmp_path / name).mkdir()
+        records_made.write(tmp_path / name / "record.txt", board_c, name=name, rack="middle")
+    own = hashlib.sha256((tmp_path / "learnt" / "record.txt").read_bytes()).hexdigest()
+    source = load_source("toaster").model_copy(update={"rack": "middle", "learnt_from": [own]})
+    assert coverage.no_longer_holds(source, tmp_path) == []
+    (said,) = coverage.no_longer_holds(source.model_copy(update={"rack": "top"}), tmp_path)
+    assert "learnt" in said
+    assert "measure again" in said
+
+
+def test_a_file_of_another_kind_is_not_measured_over(tmp_path: Path) -> None:
+    out = tmp_path / "mine.toml"
+    candidate.write(load_source("drawer"), out, accept=True)
+    with pytest.raises(BadInput, match="another kind"):
+        candidate.base_for("toaster", out)
 
 
 def test_swapped_beads_are_recognised() -> None:

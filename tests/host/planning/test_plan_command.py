@@ -1,5 +1,6 @@
 """``heatwright plan``: what it writes, says and ends with."""
 
+import hashlib
 import json
 import os
 import subprocess
@@ -8,6 +9,7 @@ import sys
 import pytest
 from click.testing import CliRunner
 
+import records_made
 from heatcore import plan as core
 from heatwright.assets import profiles
 from heatwright.commands import main
@@ -121,3 +123,19 @@ def test_the_help_loads_no_scipy():
     )
     assert "Ends with 0 where it is feasible, 3 where not" in done.stdout
     assert done.stderr.strip() == "False"
+
+
+def test_a_source_set_up_otherwise_than_it_was_learnt_is_said(tmp_path):
+    _, board_c = records_made.corners(records_made.GOOD)
+    learnt = tmp_path / "runs" / "learnt"
+    learnt.mkdir(parents=True)
+    record = records_made.write(learnt / "record.txt", board_c, rack="the lowest")
+    digest = hashlib.sha256(record.read_bytes()).hexdigest()
+    text = (profiles() / "sources" / "drawer.toml").read_text()
+    (tmp_path / "mine.toml").write_text(
+        text.replace("learnt_from = []", f'learnt_from = ["{digest}"]')
+    )
+    options = ("--source", "mine.toml", "--sensor", "board_sensor", "--ensemble", "0")
+    said = call(tmp_path, *options)
+    assert "rack was 'the lowest'" in said.stdout
+    assert "measure again" in said.stdout
