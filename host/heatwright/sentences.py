@@ -793,8 +793,8 @@ NOT_ON_BOARD = (
     "on a scrap board, or mark the melt in a run: heatwright mark."
 )
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
-OTHER_KIND = "this file is of another kind of heat source"
-OTHER_KIND_CURE = "Name another file with --out, or its own kind with --kind."
+OTHER_SOURCE_KIND = "this file is of another kind of heat source"
+OTHER_SOURCE_KIND_CURE = "Name another file with --out, or its own kind with --kind."
 SET_UP_MOVED = "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
 WHICH_KIND = "what kind of heat source it is is not known"
 NOTHING_TO_MEASURE = "nothing to measure"

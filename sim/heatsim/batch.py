@@ -43,7 +43,7 @@ def simulate(
     rows = np.moveaxis(_per_source(sources, inputs), 0, 2)
     out = np.empty((rows.shape[0] + 1, len(NODES), len(sources)))
     first = _states(sources, inputs, start_c).T
-    physics.follow(cast(physics.State, tuple(first)), _lanes(sources), rows, step_s, out)
+    physics.follow(cast(physics.State, tuple(first)), lanes(sources), rows, step_s, out)
     return np.moveaxis(out, 2, 0)
 
 
@@ -75,7 +75,8 @@ def _states(sources: Sequence[PlantParams], inputs: Floats, start_c: float | Non
     return np.array([start(ambient, start_c) for ambient in ambient_c])
 
 
-def _lanes(sources: Sequence[PlantParams]) -> Coefficients:
+def lanes(sources: Sequence[PlantParams]) -> Coefficients:
+    """Coefficients of many sources, an array over the sources where one source has a number."""
     columns = np.array([coefficients(params) for params in sources]).T
     # Coefficients of floats and of arrays go through the same lines; the types say floats.
     return Coefficients(*cast("list[float]", list(columns)))

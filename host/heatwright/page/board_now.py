@@ -1,21 +1,37 @@
-"""The board's temperature while a run goes on: measured by its bead, or estimated by the model."""
+"""The board's temperature while a run goes on: measured by its bead, or estimated by the model.
+
+What estimates it is what judges it afterwards (`judging.estimate`): many sources drawn from the
+file's uncertainty, driven with the power that was really given, each moved by the sensor's readings
+so far through the regression of board on sensor over the drawn lot.
+"""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from math import hypot
+from typing import NamedTuple, cast
 
 import numpy as np
 
 from heatcore.codes import STAGES
 from heatcore.inputs import NONE, OK
-from heatsim.plant import STEP_S, Plant
+from heatsim import physics
+from heatsim.batch import lanes
+from heatsim.plant import NODES, STEP_S, start
 from heatwright.documents import Source
-from heatwright.judging.board import ON_THE_BOARD
+from heatwright.documents.bench import Bench
+from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
+from heatwright.judging.estimate import READING_SD_K, draw
+from heatwright.planning.load import for_board
+from heatwright.records.units import Floats
 
-# A bead on the board: what a thermocouple of class 2 and its glue may be off.
-BEAD_K = 3.0
-# Where a source does not say how far its model errs: of the rise above room, by judgement.
-UNKNOWN_SHARE = 0.06
+DRAWN, SEED = 100, 20
+# EN 50160: supply voltage within 10 % of nominal; taken as two standard deviations.
+MAINS_SD = 0.05
+# A reading now and then: neighbouring ones err together and say the same again.
+READ_EVERY = round(10.0 / STEP_S)
+BOARD, SENSOR = NODES.index("board"), NODES.index("sensor")
+# A band that holds the board about nineteen times in twenty.
+SDS = 2.0
 
 
 class BoardNow(NamedTuple):
@@ -29,41 +45,98 @@ class BoardNow(NamedTuple):
 class Watcher:
     """Follows the samples of a run and says what the board has now."""
 
-    def __init__(self, placing: str, source: Source | None, ambient_c: float) -> None:
+    def __init__(
+        self, placing: str, source: Source | None, ambient_c: float, bench: Bench | None = None
+    ) -> None:
+        """``bench``: the board in the source, and what is on it; None: the one it was fitted on."""
         self._on_board = placing in ON_THE_BOARD
         self._source = source
-        self._ambient_c = ambient_c
         self._duty = 0.0
-        self._plant = Plant(source.plant_params()) if source else None
-        if self._plant:
-            self._plant.reset(ambient_c)
+        self._ticks = 0
+        is_followed = source is not None and not self._on_board
+        self._lot = _Lot(source, bench, ambient_c) if source and is_followed else None
 
     def see(self, sample: dict[str, int]) -> BoardNow:
         """One sample of a tick, in the core's integers."""
         if self._on_board:
             return _measured(sample)
-        if self._plant is None or self._source is None:
+        if self._lot is None:
             return BoardNow(None, 0.0, "unknown")
-        felt = self._plant.step(STEP_S, self._duty, _door(sample), float(sample["fan"] == 1))
+        self._lot.step(self._duty, float(sample["door"] == 1), float(sample["fan"] == 1))
         self._duty = sample["duty"] / 10_000
-        return BoardNow(felt["board"], self._band(sample, felt), "estimated")
+        if self._ticks % READ_EVERY == 0 and _is_sound(sample):
+            self._lot.read(sample["sensor_mc"] / 1000, hypot(READING_SD_K, self._own_sd_k(sample)))
+        self._ticks += 1
+        board_c, sd_k, off_k = self._lot.board()
+        own_k = max(SDS * hypot(sd_k, self._own_sd_k(sample)), BEAD_TOLERANCE_K)
+        return BoardNow(board_c, hypot(own_k, off_k), "estimated")
 
-    def _band(self, sample: dict[str, int], felt: dict[str, float]) -> float:
-        """Twice the source's own spread, and as much as the sensor is off its prediction."""
+    def _own_sd_k(self, sample: dict[str, int]) -> float:
+        """What no number of the source explains, by its file."""
         spread = getattr(self._source.spread, STAGES[sample["stage"]]) if self._source else None
-        rise_k = abs(felt["board"] - self._ambient_c)
-        own_k = 2.0 * spread.sd_k if spread else UNKNOWN_SHARE * rise_k
-        off_k = 0.0
-        if sample["sensor_status"] == OK and sample["sensor_mc"] != NONE:
-            off_k = abs(sample["sensor_mc"] / 1000 - felt["sensor"])
-        return float(np.hypot(max(own_k, BEAD_K), off_k))
+        return float(spread.sd_k) if spread else 0.0
+
+
+class _Lot:
+    """Sources as likely as the fitted one, a lane each."""
+
+    def __init__(self, source: Source, bench: Bench | None, ambient_c: float) -> None:
+        rng = np.random.default_rng(SEED)
+        drawn = draw(source, DRAWN, rng)
+        if bench and bench.board:
+            drawn = [for_board(one, bench.board, bench.fitted) for one in drawn]
+        self._coefficients = lanes(drawn)
+        self._mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)
+        self._ambient_c = ambient_c
+        self._state = cast(physics.State, tuple(np.full(DRAWN, c) for c in start(ambient_c)))
+        self._seen: list[float] = []
+        self._sd_k: list[float] = []
+        self._of_members: list[Floats] = []
+        self._apart = np.zeros((DRAWN, 0))
+        self._inverse = np.zeros((0, 0))
+        self._weights = np.zeros(0)
+
+    def step(self, duty: float, door: float, fan: float) -> None:
+        c, mains = self._coefficients, cast(float, self._mains)
+        drive = physics.settle(c, duty, door, fan, mains, self._ambient_c)
+        self._state = physics.advance(self._state, c, drive, STEP_S)
+
+    def read(self, sensor_c: float, sd_k: float) -> None:
+        """Take in what the sensor reads now; neighbours err together, hence twice their sd."""
+        self._seen.append(sensor_c)
+        self._sd_k.append(2.0 * sd_k)
+        self._of_members.append(np.array(self._state[SENSOR]))
+        of_members = np.array(self._of_members).T
+        self._apart = of_members - of_members.mean(axis=0)
+        covariance = self._apart.T @ self._apart / (DRAWN - 1) + np.diag(np.square(self._sd_k))
+        self._inverse = np.linalg.inv(covariance)
+        self._weights = self._inverse @ (np.array(self._seen) - of_members.mean(axis=0))
+
+    def board(self) -> tuple[float, float, float]:
+        """The board, its standard deviation, and what the last reading is off all this explains."""
+        boards_c = np.asarray(self._state[BOARD])
+        apart = boards_c - boards_c.mean()
+        across = apart @ self._apart / (DRAWN - 1)
+        variance = float(apart @ apart / (DRAWN - 1) - across @ self._inverse @ across)
+        return (
+            float(boards_c.mean() + across @ self._weights),
+            max(variance, 0.0) ** 0.5,
+            self._off(),
+        )
+
+    def _off(self) -> float:
+        if not self._seen:
+            return 0.0
+        last = self._of_members[-1]
+        explained = last.mean() + (last - last.mean()) @ self._apart @ self._weights / (DRAWN - 1)
+        return abs(self._seen[-1] - float(explained))
 
 
 def _measured(sample: dict[str, int]) -> BoardNow:
-    if sample["sensor_status"] != OK or sample["sensor_mc"] == NONE:
+    if not _is_sound(sample):
         return BoardNow(None, 0.0, "unknown")
-    return BoardNow(sample["sensor_mc"] / 1000, BEAD_K, "measured")
+    return BoardNow(sample["sensor_mc"] / 1000, BEAD_TOLERANCE_K, "measured")
 
 
-def _door(sample: dict[str, int]) -> float:
-    return float(sample["door"] == 1)
+def _is_sound(sample: dict[str, int]) -> bool:
+    return sample["sensor_status"] == OK and sample["sensor_mc"] != NONE

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from math import ceil
 from typing import Any
 
 from heatcore import codes
@@ -46,6 +47,7 @@ class Now:
     board: BoardNow = field(default_factory=lambda: BoardNow(None, 0.0, "unknown"))
     points: list[list[float | None]] = field(default_factory=list)
     events: list[dict[str, Any]] = field(default_factory=list)
+    marked_ms: list[int] = field(default_factory=list)
 
     def __call__(self, line: Line) -> None:
         kind, *values = line
@@ -58,9 +60,20 @@ class Now:
         name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"], "")
         if event["code"] == codes.EVENT_STAGE or not name:
             return
+        self._count_mark(event)
+        self.events.append({"t": event["now_ms"] / 1000, "text": self._told(name)})
+
+    def _count_mark(self, event: dict[str, int]) -> None:
+        if event["code"] == codes.EVENT_MARK:
+            self.marked_ms.append(event["now_ms"])
+        elif event["code"] == codes.EVENT_UNMARK and self.marked_ms:
+            self.marked_ms.pop()
+
+    def _told(self, name: str) -> str:
+        if name == "mark":
+            return sentences.PAGE_MARKED[min(len(self.marked_ms), 2) - 1]
         sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
-        text = sentence.format(name=name.replace("_", " "))
-        self.events.append({"t": event["now_ms"] / 1000, "text": text})
+        return sentence.format(name=name.replace("_", " "))
 
     def _sampled(self, sample: dict[str, int]) -> None:
         now_ms = sample["now_ms"]
@@ -101,6 +114,7 @@ class Now:
             "sound": sample["sensor_status"] == OK,
             "note": note,
             "door": bool(sample["door_cue"]),
+            "marks": [clock(at_ms) for at_ms in self.marked_ms],
             "cue": _cue(sample, note),
             "texts": self._texts(sample),
         }
@@ -132,7 +146,7 @@ class Now:
     def _kind(self) -> str:
         if not self._has_board:
             return sentences.PAGE_KINDS["unknown"]
-        return sentences.PAGE_KINDS[self.board.origin].format(band=f"{self.board.band_k:.0f}")
+        return sentences.PAGE_KINDS[self.board.origin].format(band=ceil(self.board.band_k))
 
     def _spoken(self, sample: dict[str, int]) -> str:
         """A sentence where something changed, or now and then how hot it is."""

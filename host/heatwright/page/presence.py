@@ -23,11 +23,12 @@ def attend(
     target: SerialTarget,
     far: bool,
     tell: Callable[[str], None],
+    is_stopped: Callable[[], bool],
     clock: Callable[[], float] = time.monotonic,
 ) -> None:
     """Return once the button was pressed, or where none is wired and nobody is ``far`` away.
 
-    Raises `BadInput`, the controller let go, where nobody presses.
+    Raises `BadInput`, the controller let go, where nobody presses or STOP is given meanwhile.
     """
     first = _press(target, clock() + FIRST_S, clock, lambda press: True)
     if first in (None, NONE):
@@ -35,7 +36,12 @@ def attend(
             _give_up(target, sentences.PAGE_NOT_FROM_FAR)
         return
     tell(sentences.PAGE_PRESS_BUTTON)
-    if _press(target, clock() + WITHIN_S, clock, lambda press: press != first) is None:
+    pressed = _press(
+        target, clock() + WITHIN_S, clock, lambda press: press != first or is_stopped()
+    )
+    if pressed == first:
+        _give_up(target, sentences.PAGE_STOPPED_EARLY)
+    if pressed is None:
         _give_up(target, sentences.PAGE_NOT_PRESSED)
 
 

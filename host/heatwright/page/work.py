@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -10,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
+from heatwright.documents.bench import load_bench
 from heatwright.errors import BadInput, Fault, HeatwrightError
 from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
@@ -24,7 +26,11 @@ from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
 from heatwright.running.target import Target
 
-VERBS = frozenset({"stop", "mark", "unmark", "not_melted", "start"})
+VERBS = frozenset({"stop", "unmark", "not_melted", "start"})
+# How many marks stand before each of them; ``mark`` is whichever comes next.
+MARKS = {"mark": (0, 1), "first": (0,), "last": (1,)}
+# Two people at two pages, or a key held down, mean one mark: the record shows it by then.
+MARK_SEEN_S = 1.0
 
 
 @dataclass
@@ -49,6 +55,11 @@ class Wire:
         except (EOFError, OSError):
             self.there = False
 
+    def is_given_up(self) -> bool:
+        """Whether STOP was given, or nobody is at the page any more; other orders are dropped."""
+        verbs = [verb for verb, _ in self.orders()]
+        return "stop" in verbs or not self.there
+
 
 @dataclass
 class PageOrders:
@@ -57,14 +68,26 @@ class PageOrders:
     wire: Wire
     keyboard: Orders
     target: Target
+    now: Now
+    _marking: tuple[int, float] = (-1, 0.0)
 
     def waiting(self) -> Iterator[str]:
         yield from self.keyboard.waiting()
         for verb, word in self.wire.orders():
             if verb in VERBS:
                 yield verb
+            elif verb in MARKS:
+                yield from self._mark(verb)
             elif isinstance(self.target, SimulatedTarget):
                 _play(self.target, verb, word)
+
+    def _mark(self, verb: str) -> Iterator[str]:
+        standing, now_s = len(self.now.marked_ms), time.monotonic()
+        count, asked_s = self._marking
+        is_under_way = count == standing and now_s - asked_s < MARK_SEEN_S
+        if standing in MARKS[verb] and not is_under_way:
+            self._marking = (standing, now_s)
+            yield "mark"
 
 
 def _play(target: SimulatedTarget, verb: str, word: Any) -> None:
@@ -117,13 +140,12 @@ def _await_start(wire: Wire, speed: float) -> float:
 def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
     target = connect(job.asked, speed if job.asked.is_simulated else None)
     if isinstance(target, SerialTarget):
-        attend(target, far, lambda text: wire.send({"asks": text}))
-    watcher = Watcher(job.placing, job.source, job.asked.ambient_c)
-    now = Now(watcher, wire.send, job.plan.t_ms[-1], job.paste.above_c)
+        attend(target, far, lambda text: wire.send({"asks": text}), wire.is_given_up)
+    now = Now(_watcher(job), wire.send, job.plan.t_ms[-1], job.paste.above_c)
 
     def overseen(show: Watch, keyboard: Orders) -> tuple[Watch, Orders]:
         wire.send({"phase": "running"})
-        return now, PageOrders(wire, keyboard, target)
+        return now, PageOrders(wire, keyboard, target, now)
 
     try:
         report = execute(job, target, out, lambda text: wire.send({"said": text}), overseen)
@@ -132,6 +154,12 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
             raise
         raise BadInput(Fault(sentences.PAGE_STOPPED_EARLY)) from error
     wire.send({"phase": "over", "over": _over(report)})
+
+
+def _watcher(job: Job) -> Watcher:
+    """What follows the board: the source's model with this very board in it."""
+    bench = load_bench(job.paste, job.asked.board)
+    return Watcher(job.placing, job.source, job.asked.ambient_c, bench)
 
 
 def _over(report: Report) -> dict[str, Any]:

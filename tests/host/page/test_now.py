@@ -1,11 +1,14 @@
 """What the page shows of a run, made from its lines."""
 
+from math import ceil
+
 from heatcore import codes
 from heatcore.command import Command
 from heatcore.inputs import OPEN, Inputs
 from heatwright import sentences
 from heatwright.documents import load_source
-from heatwright.page.board_now import BEAD_K, Watcher
+from heatwright.judging.board import BEAD_TOLERANCE_K
+from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
 from heatwright.records import lines
 
@@ -31,7 +34,7 @@ def shown(*samples, placing="on_board", source=None):
 def test_a_bead_on_the_board_is_the_boards_own_number():
     texts = shown(sample(250))[-1]["now"]["texts"]
     assert texts["number"] == "231"
-    assert texts["kind"] == sentences.PAGE_KINDS["measured"].format(band=f"{BEAD_K:.0f}")
+    assert texts["kind"] == sentences.PAGE_KINDS["measured"].format(band=ceil(BEAD_TOLERANCE_K))
     assert texts["target"] == "235 °C"
     assert texts["power"] == "43 %"
     assert texts["left"] == "7:59"
@@ -71,6 +74,19 @@ def test_the_question_and_the_door_are_put_into_words():
     assert door["now"]["cue"] == sentences.OPEN_THE_DOOR
     opened = shown(sample(250, door_cue=1, door=1))[-1]
     assert opened["now"]["cue"] == ""
+
+
+def test_the_first_mark_and_the_last_are_told_apart_and_can_be_taken_back():
+    mark, unmark = codes.EVENT_MARK, codes.EVENT_UNMARK
+    first = shown(lines.event(1, 200_000, mark, 0, 1), sample(200_250))[-1]
+    assert first["now"]["marks"] == ["3:20"]
+    assert [one["text"] for one in first["events"]] == [sentences.PAGE_MARKED[0]]
+    both = (lines.event(1, 200_000, mark, 0, 1), lines.event(2, 230_000, mark, 0, 2))
+    last = shown(*both, sample(230_250))[-1]
+    assert last["now"]["marks"] == ["3:20", "3:50"]
+    assert last["events"][-1]["text"] == sentences.PAGE_MARKED[1]
+    back = shown(*both, lines.event(3, 231_000, unmark, 0, 1), sample(231_250))[-1]
+    assert back["now"]["marks"] == ["3:20"]
 
 
 def test_a_trip_is_told_with_its_name():

@@ -30,9 +30,11 @@ class Controller:
         self.closed = True
 
 
-def asked(controller, far=False):
+def asked(controller, far=False, stopped_after_s=float("inf")):
     told = []
-    attend(controller, far, told.append, controller.clock)
+    attend(
+        controller, far, told.append, lambda: controller.now_s > stopped_after_s, controller.clock
+    )
     return told
 
 
@@ -49,6 +51,14 @@ def test_without_a_press_nothing_is_armed():
         asked(controller)
     assert controller.closed
     assert WITHIN_S <= controller.now_s <= WITHIN_S + 1
+
+
+def test_stop_while_a_press_is_waited_for_arms_nothing():
+    controller = Controller([4])
+    with pytest.raises(BadInput, match="stopped before heat"):
+        asked(controller, stopped_after_s=10.0)
+    assert controller.closed
+    assert controller.now_s < 11.0
 
 
 def test_where_no_button_is_wired_only_this_computer_begins():
