@@ -1,4 +1,4 @@
-"""A document's text with some values changed; comments, order and the person's own spelling stay."""
+"""A document's text with some values changed; comments, order and spelling stay."""
 
 from __future__ import annotations
 

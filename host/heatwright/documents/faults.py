@@ -170,6 +170,10 @@ def _meaning(node: Mapping[str, Any]) -> str:
 
 def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[float, float]) -> str:
     numbers = value if isinstance(value, list) else [value]
+    alone = [one for one in (_number_alone(key, each) for each in numbers) if one is not None]
+    with_units = isinstance(value, list) and any(isinstance(one, str) for one in value)
+    if with_units and len(alone) == len(numbers):
+        return sentences.NUMBER_ALONE.format(key=key, value=unit_guess.listed(alone))
     are_numbers = all(map(is_number, numbers))
     outside = are_numbers and not all(limits[0] <= number <= limits[1] for number in numbers)
     hints = [unit_guess.guess(key, numbers, *limits)] if outside else []
@@ -180,14 +184,22 @@ def _cure_number(key: str, value: Any, node: Mapping[str, Any], limits: tuple[fl
 
 def _cure_text(key: str, value: str) -> str:
     """For a number written as text: 245 out of "245 °C", or out of "473 °F"; else nothing."""
-    match = _NUMBER_IN_TEXT.fullmatch(value)
-    if not match:
+    number = _number_alone(key, value)
+    if number is None:
         return ""
+    return sentences.NUMBER_ALONE.format(key=key, value=unit_guess.tidy(number))
+
+
+def _number_alone(key: str, value: Any) -> float | None:
+    """The number in our unit that this number or text stands for; None: it is none."""
+    match = None if is_number(value) else _NUMBER_IN_TEXT.fullmatch(str(value))
+    if match is None:
+        return float(value) if is_number(value) else None
     number, unit = float(match[1].replace(",", ".")), _plain_unit(match[2])
     for other in unit_guess.OTHERS.get(unit_guess.suffix_of(key), ()):
         if unit == _plain_unit(other.name):
             number = other.convert(number)
-    return sentences.NUMBER_ALONE.format(key=key, value=unit_guess.tidy(number))
+    return number
 
 
 def _plain_unit(text: str) -> str:

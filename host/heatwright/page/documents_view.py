@@ -1,6 +1,9 @@
-"""Pastes, parts, boards, sources, profiles: seen, edited with checks as one types, duplicated."""
+"""Pastes, parts, boards, sources, profiles: seen, duplicated, edited in forms checked as typed."""
 
 from __future__ import annotations
+
+import tomllib
+from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -8,23 +11,39 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from heatwright import sentences
-from heatwright.documents.source import Source
-from heatwright.errors import BadInput
-from heatwright.page.rendering import form, page, see
-from heatwright.page.shelf import KINDS, Entry, Shelf, check, text_of
+from heatwright.documents.base import Clash, Document
+from heatwright.documents.editing import edited
+from heatwright.documents.reading import clashes_in
+from heatwright.documents.schema import MODELS
+from heatwright.documents.writing import document_text
+from heatwright.errors import BadInput, Fault
+from heatwright.page.drafts import Draft
+from heatwright.page.forms import Form, faults_by_name, form_of
+from heatwright.page.history import history
+from heatwright.page.rendering import fields, page, see
+from heatwright.page.shelf import KINDS, Entry, Shelf, check, mark_of, text_of
+from heatwright.page.sketch import sketch
 from heatwright.page.work import faults_of
+
+Faults = list[dict[str, str]]
+# A source is no set of numbers to be typed in: a new one is a copy, then measured.
+TYPED_IN = ("paste", "board", "part", "profile")
 
 
 def listed(request: Request) -> Response:
     shelf: Shelf = request.app.state.shelf
-    return page(request, "documents", shelves=[(kind, shelf.entries(kind)) for kind in KINDS])
+    shelves = [(kind, shelf.entries(kind)) for kind in KINDS]
+    return page(request, "documents", shelves=shelves, typed_in=TYPED_IN, own=shelf.own)
 
 
-def one(request: Request) -> Response:
+async def one(request: Request) -> Response:
     entry = _entry(request)
     if entry is None:
         return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
-    return _edited(request, entry, text_of(entry), [])
+    text = await run_in_threadpool(text_of, entry)
+    if request.query_params.get("as") == "text" or _data(text) is None:
+        return _as_text(request, entry, text, _faults(entry.kind, text))
+    return await _as_form(request, entry, text)
 
 
 def _entry(request: Request) -> Entry | None:
@@ -33,55 +52,206 @@ def _entry(request: Request) -> Entry | None:
     return shelf.entry(kind, name) if kind in KINDS else None
 
 
-def _edited(
-    request: Request, entry: Entry, text: str, faults: list[dict[str, str]], status: int = 200
-) -> Response:
-    history = _history(entry.kind, text)
-    return page(request, "document", status, entry=entry, text=text, faults=faults, history=history)
-
-
-def _history(kind: str, text: str) -> list[tuple[str, str]]:
-    """What a source was learnt from, as far as it can be read."""
-    if kind != "source":
-        return []
+def _data(text: str) -> dict[str, Any] | None:
+    """The raw data of a text; None where it isn't TOML, and no form can show it."""
     try:
-        source = check(kind, text)
-    except BadInput:
-        return []
-    assert isinstance(source, Source)
-    rows = [(sentences.PAGE["history_learnt"], str(source.learnt_on or sentences.NOT_KNOWN))]
-    rows += [(sentences.PAGE["history_generation"], str(source.generation))]
-    rows += [(sentences.PAGE["history_record"], one) for one in source.learnt_from]
-    rows += [(sentences.PAGE["history_marks"], one) for one in source.marked_from]
-    return rows
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return None
+
+
+def _faults(kind: str, text: str) -> Faults:
+    try:
+        check(kind, text)
+    except BadInput as error:
+        return faults_of(error)
+    return []
+
+
+def _as_text(
+    request: Request, entry: Entry, text: str, faults: Faults, status: int = 200
+) -> Response:
+    told = {"entry": entry, "text": text, "faults": faults, "mark": _mark(entry)}
+    return page(request, "document_text", status, **told)
+
+
+def _mark(entry: Entry) -> str:
+    return mark_of(text_of(entry))
+
+
+async def _as_form(request: Request, entry: Entry, text: str) -> Response:
+    model, data = MODELS[entry.kind], _data(text) or {}
+    clashes = await run_in_threadpool(clashes_in, model, data)
+    form = form_of(Draft.of(model, data), clashes)
+    past = await run_in_threadpool(history, request.app.state.desk.out, entry.kind, data)
+    told = {"history": past, "sketch": sketch(entry.kind, text), "faults": [], "at": ""}
+    told["saved"] = "saved" in request.query_params
+    shown = "document" if entry.own else "document_seen"
+    return page(request, shown, entry=entry, form=form, mark=mark_of(text), **told)
 
 
 async def save(request: Request) -> Response:
-    """Keep it under the name in the form; a shipped one becomes the person's own."""
+    """Keep what is in the form, or only change its rows; a shipped document is never written."""
     entry = _entry(request)
     if entry is None:
         return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
-    given = await form(request)
-    name, text = given.get("name", ""), given.get("text", "")
+    if not entry.own:
+        return page(request, "refused", 409, why=sentences.PAGE_IS_SHIPPED)
+    pairs = await fields(request)
+    given = dict(pairs)
+    if "text" in given:
+        return await _save_text(request, entry, given)
+    return await _save_form(request, entry, pairs)
+
+
+async def _save_text(request: Request, entry: Entry, given: dict[str, str]) -> Response:
     shelf: Shelf = request.app.state.shelf
     try:
-        await run_in_threadpool(shelf.save, entry.kind, name, text)
+        _same(entry, given.get("mark", ""))
+        await run_in_threadpool(shelf.save, entry.kind, entry.path, given["text"])
     except BadInput as error:
-        return _edited(request, entry, text, faults_of(error), 422)
+        return _as_text(request, entry, given["text"], faults_of(error), 422)
+    return see(f"/documents/{entry.kind}/{entry.name}?as=text")
+
+
+async def _save_form(request: Request, entry: Entry, pairs: list[tuple[str, str]]) -> Response:
+    shelf: Shelf = request.app.state.shelf
+    given, draft = dict(pairs), _draft(entry.kind, pairs)
+    mark = given.get("mark", "")
+    if at := _rows(draft, given.get("do", "")):
+        return _again(request, entry, draft, mark, [], at)
+    clashes = await run_in_threadpool(_clashes, entry, draft)
+    if clashes:
+        return _again(request, entry, draft, mark, [], "", clashes)
+    try:
+        _same(entry, mark)
+        text = edited(text_of(entry), draft.model, draft.data())
+        await run_in_threadpool(shelf.save, entry.kind, entry.path, text)
+    except BadInput as error:
+        # told once: whoever saves again means it
+        return _again(request, entry, draft, _mark(entry), faults_of(error), "")
+    return see(f"/documents/{entry.kind}/{entry.name}?saved=1")
+
+
+def _draft(kind: str, pairs: list[tuple[str, str]]) -> Draft:
+    return Draft.posted(MODELS[kind], pairs)
+
+
+def _clashes(entry: Entry | None, draft: Draft) -> list[Clash]:
+    """What is wrong with a draft, and with what the form does not show of its file."""
+    data = draft.data()
+    if entry:
+        data = tomllib.loads(edited(text_of(entry), draft.model, data))
+    return clashes_in(draft.model, data)
+
+
+def _same(entry: Entry, mark: str) -> None:
+    """Raise `BadInput` where the file is no longer what the form was made from."""
+    if mark != _mark(entry):
+        cure = sentences.PAGE_FILE_CHANGED_CURE
+        raise BadInput(Fault(sentences.PAGE_FILE_CHANGED, str(entry.path), cure=cure))
+
+
+def _rows(draft: Draft, do: str) -> str:
+    """Do what a button of a list asks for; returns the row to look at, empty: it was no such."""
+    verb, _, name = do.partition(":")
+    if verb == "add" and name:
+        return f"{name}.{draft.add_row(name)}"
+    whole, _, at = name.rpartition(".")
+    if verb in ("remove", "raise") and whole and at.isdecimal():
+        change = draft.remove_row if verb == "remove" else draft.raise_row
+        change(whole, int(at))
+        return whole
+    return ""
+
+
+def _again(
+    request: Request,
+    entry: Entry,
+    draft: Draft,
+    mark: str,
+    faults: Faults,
+    at: str,
+    clashes: list[Clash] | None = None,
+) -> Response:
+    """The form as it was typed, with what is wrong beside it; ``at`` is the row to look at."""
+    form = form_of(draft, clashes or [])
+    status = 422 if faults or form.count else 200
+    told = {"history": [], "sketch": None, "faults": faults, "at": at, "saved": False}
+    return page(request, "document", status, entry=entry, form=form, mark=mark, **told)
+
+
+async def duplicate(request: Request) -> Response:
+    """A copy under a name of the person's own."""
+    entry = _entry(request)
+    if entry is None:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
+    shelf: Shelf = request.app.state.shelf
+    name = dict(await fields(request)).get("name", "").strip()
+    try:
+        await run_in_threadpool(shelf.copy, entry, name)
+    except BadInput as error:
+        told = {"entry": entry, "faults": faults_of(error), "asked": name}
+        return page(request, "document_copy", 422, **told)
     return see(f"/documents/{entry.kind}/{name}")
 
 
+async def blank(request: Request) -> Response:
+    """A document from nothing: all its fields, empty."""
+    kind = request.path_params["kind"]
+    if kind not in TYPED_IN:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
+    return _new(request, kind, Draft(MODELS[kind], {}), form_of(Draft(MODELS[kind], {}), []))
+
+
+def _new(
+    request: Request,
+    kind: str,
+    draft: Draft,
+    form: Form,
+    faults: Faults | None = None,
+    **told: str,
+) -> Response:
+    known = {"file_name": "", "at": ""} | told
+    status = 422 if faults or form.count else 200
+    return page(request, "document_new", status, kind=kind, form=form, faults=faults or [], **known)
+
+
+async def make(request: Request) -> Response:
+    """Keep a document that was typed in from nothing."""
+    kind = request.path_params["kind"]
+    if kind not in TYPED_IN:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
+    pairs = await fields(request)
+    given, draft = dict(pairs), _draft(kind, pairs)
+    name = given.get("file-name", "").strip()
+    if at := _rows(draft, given.get("do", "")):
+        return _new(request, kind, draft, form_of(draft, []), file_name=name, at=at)
+    clashes = await run_in_threadpool(_clashes, None, draft)
+    try:
+        path = request.app.state.shelf.free_path(kind, name)
+        if clashes:
+            return _new(request, kind, draft, form_of(draft, clashes), file_name=name)
+        document: Document = draft.model.model_validate(draft.data())
+        await run_in_threadpool(request.app.state.shelf.keep, path, document_text(document))
+    except BadInput as error:
+        return _new(request, kind, draft, form_of(draft, clashes), faults_of(error), file_name=name)
+    return see(f"/documents/{kind}/{name}?saved=1")
+
+
 async def checked(request: Request) -> Response:
-    """What is wrong with a text, while it is typed."""
+    """What is wrong with a text, or with each field of a form, while it is typed."""
     kind = request.path_params["kind"]
     if kind not in KINDS:
         return JSONResponse([], 404)
-    text = (await form(request)).get("text", "")
-    try:
-        await run_in_threadpool(check, kind, text)
-    except BadInput as error:
-        return JSONResponse(faults_of(error))
-    return JSONResponse([])
+    pairs = await fields(request)
+    given = dict(pairs)
+    if "text" in given:
+        return JSONResponse(await run_in_threadpool(_faults, kind, given["text"]))
+    draft = _draft(kind, pairs)
+    entry = request.app.state.shelf.entry(kind, given.get("entry", ""))
+    clashes = await run_in_threadpool(_clashes, entry, draft)
+    return JSONResponse(await run_in_threadpool(faults_by_name, draft, clashes))
 
 
 ROUTES = [
@@ -89,4 +259,7 @@ ROUTES = [
     Route("/documents/{kind}/check", checked, methods=["POST"]),
     Route("/documents/{kind}/{name}", one, methods=["GET"]),
     Route("/documents/{kind}/{name}", save, methods=["POST"]),
+    Route("/documents/{kind}/{name}/copy", duplicate, methods=["POST"]),
+    Route("/new/{kind}", blank, methods=["GET"]),
+    Route("/new/{kind}", make, methods=["POST"]),
 ]

@@ -55,10 +55,15 @@ def see(where: str) -> Response:
 
 
 async def form(request: Request) -> dict[str, str]:
-    """The fields of a plain form; one that is far too large is cut off."""
+    """The fields of a plain form, the last of each name."""
+    return dict(await fields(request))
+
+
+async def fields(request: Request) -> list[tuple[str, str]]:
+    """The fields of a plain form in their order; one that is far too large is cut off."""
     body = b""
     async for piece in request.stream():
         body += piece
         if len(body) > LARGEST_FORM:
             break
-    return dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True))
+    return parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True)

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from dataclasses import dataclass
 from pathlib import Path
 
 from heatwright import sentences
-from heatwright.documents import Board, Part, Paste, Profile, Source, library
+from heatwright.documents import library
 from heatwright.documents.base import Document
 from heatwright.documents.reading import parse_document, read_text
+from heatwright.documents.schema import MODELS
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 
-MODELS: dict[str, type[Document]] = {
-    "paste": Paste,
-    "board": Board,
-    "part": Part,
-    "source": Source,
-    "profile": Profile,
-}
-KINDS = tuple(MODELS)
+# In the order in which a person meets them.
+KINDS = ("paste", "board", "part", "source", "profile")
 NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
 
@@ -43,7 +39,9 @@ class Shelf:
     def entries(self, kind: str) -> list[Entry]:
         """All of a kind, the person's own first."""
         found = sorted(self.own.glob(f"{kind}-*.toml"))
-        mine = [Entry(kind, path.stem.removeprefix(f"{kind}-"), path, True) for path in found]
+        named = [(path.stem.removeprefix(f"{kind}-"), path) for path in found]
+        # what waits to be accepted has a dot in its name, and is no document yet
+        mine = [Entry(kind, name, path, True) for name, path in named if NAME.fullmatch(name)]
         shipped = library.shipped(kind).items()
         taken = {entry.name for entry in mine}
         return mine + [Entry(kind, n, p, False) for n, p in shipped if n not in taken]
@@ -59,15 +57,36 @@ class Shelf:
         entry = self.entry(kind, name)
         return str(entry.path) if entry and entry.own else name
 
-    def save(self, kind: str, name: str, text: str) -> Path:
-        """Check a document with its own model and keep it. Raises `BadInput`, nothing written."""
+    def path_for(self, kind: str, name: str) -> Path:
+        """Where a document of this name is kept. Raises `BadInput` for what is no name."""
         if not NAME.fullmatch(name):
-            raise BadInput(Fault(sentences.PAGE_BAD_NAME, name, expected=sentences.PAGE_NAME_FORM))
-        check(kind, text)
-        self.own.mkdir(parents=True, exist_ok=True)
-        path = self.own / f"{kind}-{name}.toml"
-        write_beside(path, text.replace("\r\n", "\n"))
+            expected = sentences.PAGE_NAME_FORM
+            raise BadInput(Fault(sentences.PAGE_BAD_NAME, "", name, expected))
+        return self.own / f"{kind}-{name}.toml"
+
+    def free_path(self, kind: str, name: str) -> Path:
+        """The same, of a name that no document of this kind has yet. Raises `BadInput`."""
+        path = self.path_for(kind, name)
+        if self.entry(kind, name):
+            cure = sentences.PAGE_NAME_TAKEN_CURE
+            raise BadInput(Fault(sentences.PAGE_NAME_TAKEN, "", name, cure=cure))
         return path
+
+    def copy(self, entry: Entry, name: str) -> Path:
+        """A copy of a document, word for word, under a name that is free. Raises `BadInput`."""
+        path = self.free_path(entry.kind, name)
+        self.keep(path, text_of(entry))
+        return path
+
+    def save(self, kind: str, path: Path, text: str) -> None:
+        """Check a document with its own model and keep it. Raises `BadInput`, nothing written."""
+        check(kind, text)
+        self.keep(path, text)
+
+    def keep(self, path: Path, text: str) -> None:
+        """Written beside and renamed; the folder is made where there is none yet."""
+        self.own.mkdir(parents=True, exist_ok=True)
+        write_beside(path, text.replace("\r\n", "\n"))
 
 
 def check(kind: str, text: str) -> Document:
@@ -77,3 +96,8 @@ def check(kind: str, text: str) -> Document:
 
 def text_of(entry: Entry) -> str:
     return read_text(entry.path)
+
+
+def mark_of(text: str) -> str:
+    """Tells whether a file still is what a form was made from."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -1,6 +1,6 @@
 """Documents on the page: checked with their own models, the shipped ones never changed."""
 
-from page_made import OURS, visitor
+from page_made import OURS, shown_fields, visitor
 
 from heatwright.documents import library
 
@@ -27,23 +27,59 @@ def test_typing_is_checked_with_all_faults_at_once(tmp_path):
     assert all(fault["what"] for fault in faults)
 
 
-def test_a_copy_is_saved_beside_and_a_broken_one_is_not(tmp_path):
-    text = library.shipped("paste")["sac305"].read_text()
-    browser = visitor(tmp_path)
-    where = "/documents/paste/sac305"
-    answer = browser.post(where, data={"name": "mine", "text": text}, headers=OURS)
-    assert answer.headers["location"] == "/documents/paste/mine"
-    assert (tmp_path / "documents/paste-mine.toml").read_text() == text
-    assert browser.get("/documents/paste/mine").status_code == 200
-    broken = browser.post(where, data={"name": "mine", "text": "alloy = 1"}, headers=OURS)
-    assert broken.status_code == 422
-    assert (tmp_path / "documents/paste-mine.toml").read_text() == text
+PASTE = "/documents/paste/mine"
+
+
+def copied(folder, kind="paste", name="sac305"):
+    """A visitor who has made a copy of a shipped document."""
+    browser = visitor(folder)
+    where = f"/documents/{kind}/{name}/copy"
+    answer = browser.post(where, data={"name": "mine"}, headers=OURS)
+    assert answer.headers["location"] == f"/documents/{kind}/mine"
+    return browser
+
+
+def typed(browser, where):
+    """What a browser would post of a form as it stands: names and values, in order."""
+    text = browser.get(where).text
+    form = text[text.index('id="document"') : text.index("</form>", text.index('id="document"'))]
+    return shown_fields(form)
+
+
+def test_a_copy_is_word_for_word_and_never_written_over(tmp_path):
+    browser = copied(tmp_path)
+    mine = tmp_path / "documents/paste-mine.toml"
+    assert mine.read_text() == library.shipped("paste")["sac305"].read_text()
+    for name in ("mine", "sn63pb37"):
+        again = browser.post("/documents/paste/sac0307/copy", data={"name": name}, headers=OURS)
+        assert again.status_code == 422
+        assert "already" in again.text
+    assert mine.read_text() == library.shipped("paste")["sac305"].read_text()
+
+
+def test_what_is_shipped_is_never_written(tmp_path):
+    before = library.shipped("paste")["sac305"].read_text()
+    answer = visitor(tmp_path).post("/documents/paste/sac305", data={"text": "x"}, headers=OURS)
+    assert answer.status_code == 409
+    assert library.shipped("paste")["sac305"].read_text() == before
+
+
+def test_a_text_is_kept_when_nothing_is_wrong_with_it(tmp_path):
+    browser = copied(tmp_path)
+    mine = tmp_path / "documents/paste-mine.toml"
+    before = mine.read_text()
+    mark = dict(typed(browser, f"{PASTE}?as=text"))["mark"]
+    bad = browser.post(PASTE, data={"text": "alloy = 1", "mark": mark}, headers=OURS)
+    assert bad.status_code == 422
+    assert mine.read_text() == before
+    good = before.replace("Lead-free.", "Bought in May.")
+    assert browser.post(PASTE, data={"text": good, "mark": mark}, headers=OURS).status_code == 303
+    assert mine.read_text() == good
 
 
 def test_a_name_that_leads_elsewhere_is_refused(tmp_path):
-    text = library.shipped("paste")["sac305"].read_text()
-    data = {"name": "../../mine", "text": text}
-    answer = visitor(tmp_path).post("/documents/paste/sac305", data=data, headers=OURS)
+    data = {"name": "../../mine"}
+    answer = visitor(tmp_path).post("/documents/paste/sac305/copy", data=data, headers=OURS)
     assert answer.status_code == 422
     assert not list(tmp_path.rglob("*mine*"))
 

@@ -291,29 +291,6 @@
     };
   };
 
-  // --- documents, checked as they are typed ---------------------------------------------------
-
-  const form = el("document");
-  if (form) {
-    let waiting = 0;
-    el("text").addEventListener("input", () => {
-      clearTimeout(waiting);
-      waiting = setTimeout(async () => {
-        const answer = await post(form.dataset.check, { text: el("text").value });
-        const faults = await answer.json();
-        const list = el("faults");
-        list.replaceChildren(
-          ...faults.map((fault) => {
-            const item = document.createElement("li");
-            item.textContent = [fault.where, fault.what, fault.found, fault.expected, fault.cure].filter(Boolean).join(" · ");
-            return item;
-          })
-        );
-        form.classList.toggle("sound", faults.length === 0);
-      }, 300);
-    });
-  }
-
   points = (state.points || []).slice();
   drawAll();
   if (state.now && state.phase === "running") showNow(state.now);
