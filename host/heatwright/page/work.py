@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -98,18 +98,12 @@ def _play(target: SimulatedTarget, verb: str, word: Any) -> None:
         target.strike(str(word))
 
 
-def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> None:
-    """Prepare a run, wait until it is to start, do it, judge it. Every step is told.
-
-    ``far``: whoever starts it may not be where the heat is.
-    """
+@contextmanager
+def wired(pipe: Connection) -> Iterator[Wire]:
+    """A wire to the page for as long as an errand lasts; what goes wrong in it is told there."""
     wire = Wire(pipe)
     try:
-        job = prepare(asked)
-        wire.send({"phase": "ready", "preview": preview(job)})
-        speed = _await_start(wire, speed)
-        if wire.there:
-            _run(wire, job, out, speed, far)
+        yield wire
     except HeatwrightError as error:
         wire.send({"phase": "failed", "faults": faults_of(error)})
     except KeyboardInterrupt:
@@ -119,6 +113,19 @@ def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> 
         pipe.close()
 
 
+def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> None:
+    """Prepare a run, wait until it is to start, do it, judge it. Every step is told.
+
+    ``far``: whoever starts it may not be where the heat is.
+    """
+    with wired(pipe) as wire:
+        job = prepare(asked)
+        wire.send({"phase": "ready", "preview": preview(job)})
+        speed = await_start(wire, speed)
+        if wire.there:
+            _run(wire, job, out, speed, far)
+
+
 def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
     """Each fault as what, where, found, expected, cure."""
     if isinstance(error, BadInput):
@@ -126,7 +133,7 @@ def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
     return [vars(Fault(str(error)))]
 
 
-def _await_start(wire: Wire, speed: float) -> float:
+def await_start(wire: Wire, speed: float) -> float:
     """Return when told to start; the page that goes away before that ends the work."""
     while wire.there:
         for verb, word in wire.orders(None):
@@ -137,10 +144,16 @@ def _await_start(wire: Wire, speed: float) -> float:
     return speed
 
 
-def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
-    target = connect(job.asked, speed if job.asked.is_simulated else None)
+def attended(wire: Wire, asked: Asked, speed: float, far: bool) -> Target:
+    """The controller to run on; where its heat is real, once somebody has shown to be there."""
+    target = connect(asked, speed if asked.is_simulated else None)
     if isinstance(target, SerialTarget):
         attend(target, far, lambda text: wire.send({"asks": text}), wire.is_given_up)
+    return target
+
+
+def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
+    target = attended(wire, job.asked, speed, far)
     now = Now(_watcher(job), wire.send, job.plan.t_ms[-1], job.paste.above_c)
 
     def overseen(show: Watch, keyboard: Orders) -> tuple[Watch, Orders]:
