@@ -6,6 +6,8 @@ from heatcore.limits import (
     CURRENT_DUTY,
     CURRENT_MA,
     CURRENT_PATIENCE_MS,
+    DOOR_QUIET_MS,
+    FALLEN_MK,
     NO_CURRENT_PATIENCE_MS,
     OFF_DUTY,
     RESPONSE_BEHIND_MK,
@@ -14,6 +16,7 @@ from heatcore.limits import (
     RESPONSE_MS,
     RESPONSE_RISE_MK,
     RISE_ENDED_MK,
+    RISE_FALLEN_MK,
     RISE_OFF_LOOSE_MK,
     RISE_OFF_MK,
 )
@@ -54,10 +57,9 @@ def response_ms(plan: Plan) -> int:
     return RESPONSE_MS
 
 
-def ended_mk(plan: Plan) -> int:
-    """Of a reading in ramp_down. A slow source left shut rises further than its plan shows."""
-    is_slow = response_ms(plan) > RESPONSE_KNOWN_MS
-    return rise_allowed_mk(plan, RISE_OFF_LOOSE_MK if is_slow else RISE_ENDED_MK)
+def is_slow(plan: Plan) -> bool:
+    """Left shut, such a source rises further than its plan shows."""
+    return response_ms(plan) > RESPONSE_KNOWN_MS
 
 
 def _reached_ms(plan: Plan, at: int, mc: int) -> int:
@@ -92,25 +94,51 @@ class Response:
 
 
 class RiseWithoutHeat:
-    """From the moment that heat goes off, the reading rises no further than the source coasts."""
+    """From the moment that heat goes off, the reading rises no further than the source coasts.
+
+    In ramp_down a known source's reading that has fallen does not rise again, unless the door was
+    shut on hot walls.
+    """
 
     def __init__(self, plan: Plan) -> None:
+        loose = is_slow(plan)
         self.seen = 0
         self.expected = 0
         self._allowed_mk = rise_allowed_mk(plan, RISE_OFF_MK)
-        self._ended_mk = ended_mk(plan)
+        self._ended_mk = rise_allowed_mk(plan, RISE_OFF_LOOSE_MK if loose else RISE_ENDED_MK)
+        self._fallen_mk = RISE_OFF_LOOSE_MK if loose else RISE_FALLEN_MK
         self._lowest_mc = NONE
+        self._highest_mc = NONE
+        self._has_fallen = False
+        self._settling_ms = 0
         self._patience = Patience(CURRENT_PATIENCE_MS)
 
     def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
         if reading.fault:
             return self._patience.holds(True, 0)
-        if scene.duty >= OFF_DUTY or self._lowest_mc == NONE:
-            self._lowest_mc = reading.mc
-        self._lowest_mc = min(self._lowest_mc, reading.mc)
+        self._follow(reading.mc, scene)
+        self._settling_ms = DOOR_QUIET_MS if scene.shutting else self._settling_ms - elapsed_ms
+        self._settling_ms = max(0, self._settling_ms)
         self.seen = reading.mc - self._lowest_mc
-        self.expected = self._ended_mk if scene.falling else self._allowed_mk
+        self.expected = self._allowed(scene)
         return self._patience.holds(self.seen <= self.expected, elapsed_ms)
+
+    def _follow(self, mc: int, scene: Scene) -> None:
+        if scene.duty >= OFF_DUTY or scene.shutting or self._lowest_mc == NONE:
+            self._lowest_mc = self._highest_mc = mc
+            self._has_fallen = False
+        self._lowest_mc = min(self._lowest_mc, mc)
+        self._highest_mc = max(self._highest_mc, mc)
+        if not self._has_fallen and mc <= self._highest_mc - FALLEN_MK:
+            self._has_fallen = True
+            self._lowest_mc = mc
+
+    def _allowed(self, scene: Scene) -> int:
+        if not scene.falling:
+            return self._allowed_mk
+        if self._settling_ms:
+            return max(self._ended_mk, RISE_OFF_LOOSE_MK)
+        return self._fallen_mk if self._has_fallen else self._ended_mk
 
 
 class OffSlot:

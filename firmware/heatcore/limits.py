@@ -52,6 +52,8 @@ RESPONSE_BEHIND_MK = 3_000  # and while it is this far behind the plan
 OFF_DUTY = 500  # less than a twentieth holds no source above 60 degrees
 RISE_OFF_MK = 10_000  # above the source's own coast: heat cut in full rise carries on for longer
 RISE_ENDED_MK = 8_000  # in ramp_down, where the plan shows the coast: 1.5 K more where nobody lifts
+FALLEN_MK = 3_000  # below its highest, a reading falls: noise and steps are a third of it
+RISE_FALLEN_MK = 4_000  # in ramp_down, once it has fallen: nothing coasts any more
 RISE_OFF_LOOSE_MK = 30_000  # without a model: what the slowest source coasts, and half again
 
 # Heater current.

@@ -89,6 +89,7 @@ class ControlLoop:
         scene, command, schedule = self._scene, self.command, self._schedule
         scene.running = not self.ended
         scene.quiet = self._door.is_quiet or self._is_door_time()
+        scene.shutting = self._door.is_shutting
         scene.waiting = schedule.waiting
         # a plan may wait there for a slow source, before the door's cue and with heat on
         scene.falling = schedule.stage == RAMP_DOWN and not schedule.waiting

@@ -5,10 +5,10 @@ The plan carries, per segment, how this source's sensor answers near the traject
     e[k] = (a1 e[k-1] + a2 e[k-2] + b1 v[k-1] + b2 v[k-2]) / 2**shift
 
 with e = y - y* in mK and v = u - u* in duty, each the mean of one block of BLOCK_TICKS. What is
-left over, e[k] less that, is what a disturbance of the heater's power did in one block. It is
-summed up with a memory of MEMORY blocks: `push_mk`, how far the source was pushed off its course
-of late by power that was not commanded. Beyond trip_mk it trips at once; beyond warn_mk it is
-counted up, and trips at cusum_mk_s.
+left over, e[k] less that, is what a disturbance of the heater's power did in one block. The same
+model carries it on, and each block a MEMORY-th of it is forgotten: `push_mk`, how far the source
+was pushed off its course of late by power that was not commanded. Beyond trip_mk it trips at once;
+beyond warn_mk it is counted up, and trips at cusum_mk_s.
 """
 
 from array import array
@@ -18,7 +18,7 @@ from heatcore.plan import DEVIATION_WIDTH, TRIP_MK, WARN_MK
 
 BLOCK_TICKS = 8  # two seconds: the mean of eight readings is free of steps and most noise
 BLOCK_S = 2
-MEMORY = 8  # blocks: a weld shows within twenty seconds, and a gust from a window passes
+MEMORY = 5  # a fifth is forgotten each block: a fault shows within twenty seconds, a gust passes
 CLIP_MK = 200_000  # of the deviation: more is never a matter of degree
 CUSUM_WIDTH = 8  # the cell of cusum_mk_s
 
@@ -36,11 +36,13 @@ class Residual:
         self._blocks = 0
         self._e_sum = self._v_sum = 0
         self._e1 = self._e2 = 0
+        self._push1 = 0
         self._v1 = self._v2 = 0
 
     def restart(self) -> None:
         """After a gap, a wait or an open door nothing is known of the blocks before."""
         self.push_mk = 0
+        self._push1 = 0
         self.counted_mk_s = 0
         self._ticks = 0
         self._blocks = 0
@@ -88,7 +90,8 @@ class Residual:
         return self._ratio.nearest(value, coefficient, 1 << self._cell(5))
 
     def _push(self, left_over_mk: int) -> None:
-        kept_mk = self.push_mk - self.push_mk // MEMORY
+        kept_mk = self._part(_faded(self.push_mk), 1) + self._part(_faded(_faded(self._push1)), 2)
+        self._push1 = self.push_mk
         self.push_mk = clamp(kept_mk + left_over_mk, -BOUND, BOUND)
         over_mk = abs(self.push_mk) - self._cell(WARN_MK)
         counted = self.counted_mk_s + clamp(over_mk, -BOUND, BOUND) * BLOCK_S
@@ -102,3 +105,7 @@ class Residual:
             self.expected = self._cell(WARN_MK)
             return False
         return at_once
+
+
+def _faded(push_mk: int) -> int:
+    return push_mk - push_mk // MEMORY

@@ -9,7 +9,7 @@ from heatcore.heat_rules import (
     Response,
     RiseWithoutHeat,
     coast_mk,
-    ended_mk,
+    is_slow,
     response_ms,
     rise_allowed_mk,
 )
@@ -18,9 +18,11 @@ from heatcore.limits import (
     DOOR_QUIET_MS,
     DOOR_WAIT_MS,
     FALL_MAX_MK_S,
+    FALLEN_MK,
     RESPONSE_KNOWN_MS,
     RESPONSE_MS,
     RISE_ENDED_MK,
+    RISE_FALLEN_MK,
     RISE_NOISE_MK,
     RISE_OFF_LOOSE_MK,
     RISE_OFF_MK,
@@ -308,7 +310,12 @@ def test_a_slow_source_left_shut_may_rise_further_than_its_plan():
     for doc, beyond_mk in ((document(), RISE_ENDED_MK), (slow(70_000), RISE_OFF_LOOSE_MK)):
         doc["u"] = [6_000, 5_000, 4_300, 8_500, 0, 0]
         doc["y_mc"] = doc["y_mc"][:4] + [246_000, 120_000]
-        assert ended_mk(make(doc)) == beyond_mk + 1_000
+        allowed_mk = beyond_mk + 1_000
+        assert is_slow(make(doc)) is (beyond_mk == RISE_OFF_LOOSE_MK)
+        bench = rise_bench(doc)
+        bench.holds(150_000, duty=8_000, falling=True)
+        assert bench.ticks_to_trip(rising(0, 150_000 + allowed_mk), 40, duty=0) == 0
+        assert bench.ticks_to_trip(rising(0, 150_001 + allowed_mk), 40) == 5
 
 
 def test_a_slow_source_is_given_its_time_and_no_more():
@@ -378,6 +385,40 @@ def test_in_ramp_down_the_plans_own_coast_is_known_better():
         assert bench.ticks_to_trip(rising(0, 150_001 + allowed), 40) == 5
 
 
+def fallen_bench(doc, by_mk=FALLEN_MK):
+    """Heat went off at 150 degrees in ramp_down, and the reading fell by so much."""
+    bench = rise_bench(doc)
+    bench.holds(150_000, duty=8_000, falling=True)
+    bench.holds(152_000, duty=0)
+    bench.holds(152_000 - by_mk)
+    return bench
+
+
+def test_what_has_fallen_in_ramp_down_does_not_rise_again():
+    for doc, allowed in ((document(), RISE_FALLEN_MK), (plain(), RISE_OFF_LOOSE_MK)):
+        bench = fallen_bench(doc)
+        lowest_mc = 152_000 - FALLEN_MK
+        assert bench.ticks_to_trip(rising(0, lowest_mc + allowed), 40) == 0
+        assert bench.ticks_to_trip(rising(0, lowest_mc + 1 + allowed), 40) == 5
+    bench = fallen_bench(document(), FALLEN_MK - 1)
+    assert bench.ticks_to_trip(rising(0, 150_000 + RISE_ENDED_MK - FALLEN_MK), 40) == 0
+    # a fall from before the heat went off last is none
+    bench = fallen_bench(document())
+    bench.holds(149_000, duty=500)
+    assert bench.ticks_to_trip(rising(0, 149_000 + RISE_ENDED_MK), 40, duty=0) == 0
+
+
+def test_a_door_shut_on_hot_walls_may_warm_the_reading_for_a_minute():
+    bench = fallen_bench(document())
+    bench.holds(120_000, shutting=True)
+    ticks = DOOR_QUIET_MS // 250
+    assert bench.ticks_to_trip(rising(0, 150_000), ticks - 1, shutting=False) == 0
+    assert bench.ticks_to_trip(rising(0, 150_000), 40) == 5
+    bench = fallen_bench(document())
+    bench.holds(120_000, shutting=True)
+    assert bench.ticks_to_trip(rising(0, 150_001), 40, shutting=False) == 5
+
+
 def test_a_rise_is_measured_from_the_lowest_point_since_heat_went_off():
     bench = rise_bench(document())
     bench.holds(150_000, duty=8_000)
@@ -440,3 +481,14 @@ def test_a_door_that_is_not_watched_or_not_fitted_is_nobodys_fault():
     given.door = inputs.NONE
     door.see(given, True, 250)
     assert (door.is_open, door.is_quiet) == (False, False)
+
+
+def test_a_door_that_is_being_shut_is_told_for_one_tick_watched_or_not():
+    for watched in (True, False):
+        door, given = Door(), inputs.Inputs()
+        told = []
+        for now in (inputs.NONE, 1, 1, 0, 0, inputs.NONE, 0, 1, inputs.NONE):
+            given.door = now
+            door.see(given, watched, 250)
+            told.append(door.is_shutting)
+        assert told == [False, False, False, True, False, False, False, False, False]

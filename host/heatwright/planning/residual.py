@@ -32,6 +32,7 @@ from heatsim.sensor import Sensor
 from heatwright.documents import Source
 from heatwright.planning.model import FAN
 from heatwright.planning.plan_file import with_id
+from heatwright.planning.tuning import Floats
 
 TICK_S = TICK_MS / 1000
 FULL_DUTY = 10_000
@@ -40,6 +41,10 @@ SEGMENT_MS = 60_000
 # The duty is pushed up and down by this for as long as a weld may take to be seen.
 PUSH_DUTY = 0.2
 PUSH_BLOCKS = (12, 10, 12)
+# Two lags, as what each keeps of itself over a block, and what a block's duty does in the two
+# blocks after it. A source always comes back: neither lag keeps all.
+FIRST_GUESS = (0.97, 0.7, 0.0, 0.3)
+LEAST, MOST = (0.0, 0.0, -50.0, -50.0), (0.999, 0.999, 50.0, 50.0)
 SHIFT = 16
 
 # The ensemble: how many draws, from seeds that no campaign uses, beside the strongest and the
@@ -49,7 +54,7 @@ FIRST_SEED = 1_000_001
 # What a start just inside its window may be too warm, K.
 WARM_K = 8.0
 # Above the most that a sound source shows: three thousand runs are more than these few.
-WARN_ROOM, TRIP_ROOM = 1.15, 1.45
+WARN_ROOM, TRIP_ROOM = 1.15, 1.3
 # A sensor's noise and steps come to this, whatever the source.
 LEAST_PUSH_MK = 400
 # Between the two thresholds a fault trips after about so long.
@@ -124,7 +129,8 @@ def segments(
     state: State | None = None,
 ) -> list[Segment]:
     """The source's models along the plan, up to the door cue or the plan's end."""
-    starts = range(0, _watched_ms(plan), SEGMENT_MS)
+    # a remainder too short to show what sound sources do goes with the segment before
+    starts = range(0, max(_watched_ms(plan) - SEGMENT_MS // 2, 0) + 1, SEGMENT_MS)
     moments = {at: at + min(SEGMENT_MS, _watched_ms(plan) - at) // 2 for at in starts}
     plants = _along(params, plan, ambient_c, list(moments.values()), state)
     return [
@@ -164,22 +170,43 @@ def _along(
 
 
 def _fit(plant: Plant, duty: float, reads: str) -> list[float]:
-    """The four coefficients, in K and duty 0..1 a block, by least squares."""
-    pushes = _pushes(duty)
+    """The four coefficients, in K and duty 0..1 a block: the whole course is fitted, not each step.
+
+    A source with more than two lags is then followed on average; fitted step by step, the lags left
+    out would come back as a model that runs away.
+    """
+    from scipy.optimize import least_squares
+
+    v = np.array(_pushes(duty))
+    e = _answer(plant, duty, v, reads)
+    found = least_squares(lambda x: _course(x, v) - e, FIRST_GUESS, bounds=(LEAST, MOST))
+    return list(_coefficients(found.x))
+
+
+def _answer(plant: Plant, duty: float, pushes: Floats, reads: str) -> Floats:
+    """What the pushes add to the sensor, K, as means over a block."""
     left, pushed = copy.copy(plant), copy.copy(plant)
     blocks = [
         [
-            pushed.step(TICK_S, duty + push, fan=FAN)[reads]
-            - left.step(TICK_S, duty, fan=FAN)[reads]
+            _after_tick(pushed, duty + push, reads) - _after_tick(left, duty, reads)
             for _ in range(BLOCK_TICKS)
         ]
         for push in pushes
     ]
-    e = np.mean(blocks, axis=1)
-    v = np.array(pushes)
-    columns = np.stack([e[1:-1], e[:-2], v[1:-1], v[:-2]], axis=1)
-    found: list[float] = np.linalg.lstsq(columns, e[2:], rcond=None)[0].tolist()
-    return found
+    return np.array(np.mean(blocks, axis=1))
+
+
+def _coefficients(x: Floats) -> tuple[float, float, float, float]:
+    """a1, a2, b1 and b2 of two lags, each as the share of itself that it keeps over a block."""
+    slow, quick, b1, b2 = x.tolist()
+    return slow + quick, -slow * quick, b1, b2
+
+
+def _course(x: Floats, v: Floats) -> Floats:
+    from scipy.signal import lfilter
+
+    a1, a2, b1, b2 = _coefficients(x)
+    return np.asarray(lfilter([0.0, b1, b2], [1.0, -a1, -a2], v))
 
 
 def _after_tick(plant: Plant, duty: float, reads: str) -> float:
