@@ -618,6 +618,7 @@ LABELS = {
     "part_cooling_rate": "the steepest cooling above liquidus, for the parts,",
     "large_part_peak": "the peak at the largest part",
     "small_part_peak": "the peak at a small part",
+    "sensor_peak": "the sensor's highest, coasting",
     "part_peak": "{part}: the peak",
     "part_near_peak": "{part}: the time within 5 °C of its limit",
     "part_heating": "{part}: the steepest heating",
@@ -861,8 +862,9 @@ FLUX_SPENT = (
     "paste off and print again."
 )
 GUIDED = """Measuring run: full heat, then part heat twice, heat off, then open the door when told.
-Fix the thermocouple to a scrap board of the same thickness where boards lie; put nothing in that
-matters. Stay with it, the mains switch at hand."""
+Put in a scrap board of the same thickness, where boards lie, with the thermocouple fixed to it;
+where that stays elsewhere, a dot of paste on the board instead: mark the instant it melts (m).
+Put nothing in that matters. Stay with it, the mains switch at hand."""
 GUIDED_TRIPPED = "{trip} Nothing was learnt. What was recorded: {folder}"
 PICTURE = "Measured against predicted: {path}"
 CANDIDATE_KEPT = "A candidate, not yet in use: {path}. Look at the picture; keep it with --accept."
@@ -1018,10 +1020,6 @@ OUT_OF_REACH = (
     "This source can't melt {paste}: the board gets to {highest_c:.0f} °C at most, and needs "
     "{peak_c:.0f} °C. A smaller board, a shelf nearer to the heat or a stronger source would help."
 )
-SENSOR_TOO_HOT = (
-    "On this source the sensor would read {found_c:.0f} °C at the peak, above the controller's "
-    "limit of {limit_c:.0f} °C. Put the sensor where it is cooler, or on the board."
-)
 
 ENSEMBLE_WORKS = "Works in {works} of {sources} simulated ovens like yours"
 ENSEMBLE_MISSES = "; the {count} misses: {causes}."
@@ -1033,6 +1031,7 @@ ENSEMBLE_CAUSES = {
     "time_above_liquidus low": "molten for too short",
     "large_part_peak low": "cold joint at the large part",
     "small_part_peak high": "small part too hot",
+    "sensor_peak high": "sensor too hot while coasting",
     "part_peak high": "a part over its limit",
     "part_near_peak high": "a part near its limit for too long",
     "part_time_above_liquidus high": "molten for longer than parts survive",
@@ -1128,6 +1127,7 @@ NEEDS_READING_CURE = (
     "source lies in runs/."
 )
 MELTS_EVERYWHERE = "the last joint must be wholly molten too"
+NOT_TRIPPED = "the controller's limit of the sensor, and room for a source that varies"
 SURVIVES = "the lowest limit of any part on the board"
 
 # Running --------------------------------------------------------------------------------------
@@ -1618,8 +1618,16 @@ PAGE_NOTES = {
 # The first mark, then any later one.
 PAGE_MARKED = ("Melt marked: the first joint.", "Melt marked: the last joint.")
 PAGE_SPOKEN = "{stage}, {number} degrees, {left} left."
-PAGE_LAST = (
-    "The sensor reads {sensor} °C. Pick the board up below 50 °C, not before: until then it is hot."
+PAGE_REST = {
+    "hot": "Still hot: leave the board where it is until it is below 50 °C.",
+    "safe": "Below 50 °C: safe to pick up.",
+    "sensor_only": (
+        "The sensor is below 50 °C. Nobody knows what the board has: hold a hand near it first."
+    ),
+}
+PAGE_CLEAR_AT_BUTTON = (
+    "Look at the source first. Then press the start button at the controller: one press ends its "
+    "noise, the next clears the stop."
 )
 PAGE_START_WINDOW = "It may start while the sensor reads {low:.0f} to {high:.0f} °C."
 PAGE_PROCESS_GONE = "the program that does the run has ended"
@@ -1662,6 +1670,10 @@ PAGE: dict[str, Any] = {
     "nav": "Pages",
     "stop": "STOP",
     "stop_key": "Escape",
+    "unheard": (
+        "STOP was not heard yet, and is asked for again. Do not wait for it: press the stop button "
+        "at the controller, or pull the plug."
+    ),
     "pages": (
         ("/", "Bench"),
         ("/runs", "Runs"),
@@ -1743,9 +1755,8 @@ PAGE: dict[str, Any] = {
         ("left", "Time left"),
         ("above", "Time above {above} °C"),
     ),
-    "mark": "First joint melted",
-    "mark_last": "Last joint melted",
-    "unmark": "Take back",
+    "melted": {"first": "First joint melted", "last": "Last joint melted"},
+    "unmark": "Take the mark back",
     "not_melted": "Not melted yet",
     "am_here": "I am here",
     "play": "This source is simulated: try something",
@@ -1766,6 +1777,14 @@ PAGE: dict[str, Any] = {
     ),
     "happened": "What happened",
     "over": "The run is over",
+    "cooling": "How hot it still is",
+    "rest_wait": "Looking at the sensor.",
+    "tripped": "The controller stands in a safety stop: {trip}.",
+    "clear_text": (
+        "It takes no run until this is cleared. Find out why it stopped, and that nothing heats by "
+        "itself, before you clear it."
+    ),
+    "clear": "I have looked: clear the stop",
     "look_at_run": "Look at the run: joints, causes, report",
     "next_run": "The next run",
     "failed": "It can't be done like this",
@@ -1933,7 +1952,11 @@ PAGE: dict[str, Any] = {
         "wrong_count": "To put right before it can be saved: {count}",
         "found": "Found:",
         "expected": "Right would be:",
+        "stop": "STOP",
+        "tripped": "The controller stands in a safety stop: {trip}.",
+        "cleared": "The controller is ready for another run.",
         "stopping": "Stopping",
+        "left": "{left} left",
         "door_title": "OPEN THE DOOR",
     },
 }
@@ -1942,12 +1965,16 @@ PAGE: dict[str, Any] = {
 
 DEMO_BEGIN = (
     "A small workshop solders a bat-call logger, 70 x 45 mm, lead-free, in a weak toaster. "
-    "Two runs on the same simulated oven:"
+    "The same simulated oven and the same sensor in its air, used in two ways:"
 )
-DEMO_LEFT = "1 of 2: the line of the paste's data sheet, fed to the sensor in the oven's air."
-DEMO_RIGHT = "2 of 2: a bead on the board, and a curve that this oven can follow."
+DEMO_LEFT = "1 of 3: the line of the paste's data sheet, fed to that sensor."
+DEMO_MEASURE = (
+    "2 of 3: a measuring run, a scrap board with a dot of paste in the oven. Somebody watches the "
+    "dot and marks the instant it melts: one mark."
+)
+DEMO_RIGHT = "3 of 3: the curve that this very oven can follow, by what that run taught."
 DEMO_LEFT_TITLE = "The data-sheet line"
-DEMO_RIGHT_TITLE = "The same oven, planned for"
+DEMO_RIGHT_TITLE = "The same oven, measured, one melt marked, planned for"
 DEMO_UNMELTED = "{sensor}, the board peaks at {peak}, the paste never melted."
 DEMO_MELTED = "{sensor}; the board, which nobody saw, peaks at {peak}."
 DEMO_SENSOR_RIGHT = "The sensor looks right"

@@ -198,12 +198,16 @@ class SimulatedController:
             self._tripped_ms = self.now_ms
 
     def _tell(self, temperatures: dict[str, float]) -> None:
+        self._emit(self.sample())
         run_ms = self.machine.line_ms(self.now_ms)
-        command = self.machine.command
-        inputs = [getattr(self._inputs, name) for name in INPUT_FIELDS]
-        commanded = [getattr(command, name) for name in COMMAND_FIELDS]
-        self._emit(["s", self._next(), run_ms, *inputs, *commanded])
         self._emit(["t", self._next(), run_ms, *_truth(temperatures)])
+
+    def sample(self) -> Line:
+        """This tick's "s" line, whether a run is going on or not."""
+        run_ms = self.machine.line_ms(self.now_ms)
+        inputs = [getattr(self._inputs, name) for name in INPUT_FIELDS]
+        commanded = [getattr(self.machine.command, name) for name in COMMAND_FIELDS]
+        return ["s", self._next(), run_ms, *inputs, *commanded]
 
     def _say(self, run_ms: int, code: int, seen: int, expected: int) -> None:
         self._emit(["e", self._next(), run_ms, code, seen, expected])

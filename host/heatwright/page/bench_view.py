@@ -16,7 +16,7 @@ from heatwright.page.rendering import form, page, see
 from heatwright.page.shelf import Shelf
 from heatwright.running.job import BEADS, Asked
 
-MARKS = {"mark", "unmark", "not_melted"}
+MARKS = {"mark", "first", "last", "unmark", "not_melted"}
 # What a person who watches a simulated oven may want to see happen.
 BREAKABLE = tuple(name for name, _ in sentences.PAGE["breakable"])
 
@@ -88,6 +88,11 @@ async def leave(request: Request) -> Response:
     return see(home)
 
 
+async def clear(request: Request) -> Response:
+    request.app.state.desk.clear()
+    return see(request.app.state.desk.home)
+
+
 async def mark(request: Request) -> Response:
     verb = request.path_params["verb"]
     if verb in MARKS or verb == "here":
@@ -131,6 +136,7 @@ ROUTES = [
     Route("/start", start, methods=["POST"]),
     Route("/stop", stop, methods=["POST"]),
     Route("/leave", leave, methods=["POST"]),
+    Route("/clear", clear, methods=["POST"]),
     Route("/melt/{verb}", mark, methods=["POST"]),
     Route("/speed", speed, methods=["POST"]),
     Route("/break", break_it, methods=["POST"]),

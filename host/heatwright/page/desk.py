@@ -23,8 +23,8 @@ from heatwright.page.feed import Feed, News
 from heatwright.page.work import work
 from heatwright.running.job import Asked
 
-CHOOSE, PLANNING, READY, RUNNING, OVER, FAILED = (
-    "choose", "planning", "ready", "running", "over", "failed",
+CHOOSE, PLANNING, READY, RUNNING, LEARNING, OVER, FAILED = (
+    "choose", "planning", "ready", "running", "learning", "over", "failed",
 )  # fmt: skip
 # The second step must follow the first while the person still stands there.
 ARMED_S = 60.0
@@ -50,6 +50,7 @@ def fresh(phase: str, home: str = "/") -> News:
         "events": [],
         "said": [],
         "asks": "",
+        "rest": None,
         "starting": False,
     }
 
@@ -173,6 +174,11 @@ class Desk:
         elif self.phase in (PLANNING, READY):
             self.leave()
             self._tell_whole()
+
+    def clear(self) -> None:
+        """Clear the safety stop that the controller stands in; nothing where no run was."""
+        if self.phase in (OVER, FAILED):
+            self.order("clear")
 
     def order(self, verb: str, word: Any = None) -> None:
         """Pass a verb on; a process that has gone hears nothing."""

@@ -105,7 +105,7 @@ class Now:
         high = None if board is None else round(board + band, 1)
         rounded = None if board is None else round(board, 1)
         target, power = _c(sample["y_mc"]), round(sample["duty"] / 100, 1)
-        return [sample["now_ms"] / 1000, target, _reading(sample), rounded, low, high, power]
+        return [sample["now_ms"] / 1000, target, reading_c(sample), rounded, low, high, power]
 
     def _view(self, sample: dict[str, int]) -> dict[str, Any]:
         note = codes.NOTE_NAMES.get(sample["note"], "")
@@ -122,10 +122,10 @@ class Now:
     def _texts(self, sample: dict[str, int]) -> dict[str, str]:
         left_ms = max(self.total_ms - sample["now_ms"], 0)
         return {
-            "number": _whole(self.board.board_c) if self._has_board else _whole(_reading(sample)),
+            "number": _whole(self.board.board_c) if self._has_board else _whole(reading_c(sample)),
             "kind": self._kind,
             "target": _degrees(_c(sample["y_mc"])),
-            "sensor": _degrees(_reading(sample)),
+            "sensor": _degrees(reading_c(sample)),
             "stage": sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]],
             "power": f"{sample['duty'] / 100:.0f} %",
             "left": clock(left_ms),
@@ -173,7 +173,8 @@ def _c(value_mc: int) -> float | None:
     return None if value_mc == NONE else round(value_mc / 1000, 1)
 
 
-def _reading(sample: dict[str, int]) -> float | None:
+def reading_c(sample: dict[str, int]) -> float | None:
+    """What the control sensor reads, C; None where that is not sound."""
     return _c(sample["sensor_mc"]) if sample["sensor_status"] == OK else None
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -17,10 +17,12 @@ from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
 from heatwright.page.presence import attend
 from heatwright.page.preview import preview
+from heatwright.page.rest import Rest
 from heatwright.running.connect import connect
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import Asked, Job, prepare
 from heatwright.running.link_client import SerialTarget
+from heatwright.running.link_client import connect as connect_port
 from heatwright.running.outcome import trip_line
 from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
@@ -99,13 +101,18 @@ def _play(target: SimulatedTarget, verb: str, word: Any) -> None:
 
 
 @contextmanager
-def wired(pipe: Connection) -> Iterator[Wire]:
-    """A wire to the page for as long as an errand lasts; what goes wrong in it is told there."""
+def wired(pipe: Connection, failed: Callable[[Wire], None] | None = None) -> Iterator[Wire]:
+    """A wire to the page for as long as an errand lasts; what goes wrong in it is told there.
+
+    ``failed`` is what is done after that, while the page is still there.
+    """
     wire = Wire(pipe)
     try:
         yield wire
     except HeatwrightError as error:
         wire.send({"phase": "failed", "faults": faults_of(error)})
+        if failed:
+            failed(wire)
     except KeyboardInterrupt:
         # before heat there is nothing to end; in a run the keyboard's orders take it
         wire.there = False
@@ -118,7 +125,7 @@ def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> 
 
     ``far``: whoever starts it may not be where the heat is.
     """
-    with wired(pipe) as wire:
+    with wired(pipe, lambda wire: _look_if_tripped(wire, asked, far)) as wire:
         job = prepare(asked)
         wire.send({"phase": "ready", "preview": preview(job)})
         speed = await_start(wire, speed)
@@ -167,6 +174,27 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
             raise
         raise BadInput(Fault(sentences.PAGE_STOPPED_EARLY)) from error
     wire.send({"phase": "over", "over": _over(report)})
+    with suppress(HeatwrightError):
+        _rest(wire, target, now.watcher, far, job.asked)
+
+
+def _rest(wire: Wire, target: Target, watcher: Watcher, far: bool, asked: Asked) -> None:
+    """Look at the source until it is cold; a real controller's port was let go, and is reopened."""
+    if isinstance(target, SimulatedTarget):
+        Rest(target, watcher, far).watch(wire, lambda verb, word: _play(target, verb, word))
+        return
+    with closing(connect_port(asked.on)) as reopened:
+        Rest(reopened, watcher, far).watch(wire)
+
+
+def _look_if_tripped(wire: Wire, asked: Asked, far: bool) -> None:
+    """A controller that stands in a safety stop refuses every run: offer to clear it."""
+    if asked.is_simulated:
+        return
+    with suppress(HeatwrightError), closing(connect_port(asked.on)) as target:
+        target.look()
+        if target.trip:
+            Rest(target, Watcher("", None, asked.ambient_c), far).watch(wire)
 
 
 def _watcher(job: Job) -> Watcher:
@@ -176,12 +204,10 @@ def _watcher(job: Job) -> Watcher:
 
 
 def _over(report: Report) -> dict[str, Any]:
-    last = report.record.sensor_c[-1]
     return {
         "run": report.folder.name,
         "outcome": report.outcome,
         "verdict": report.verdict.status,
         "sentence": report.verdict.sentence,
         "trip": trip_line(report.trip) if report.trip else "",
-        "hot": sentences.PAGE_LAST.format(sensor=f"{last:.0f}"),
     }

@@ -236,6 +236,10 @@ class SerialTarget:
         """What the controller says by itself with no run on; None where nothing came so far."""
         return self._client.next_line()
 
+    def look(self) -> None:
+        """Ask for its state anew: `trip` is then the present."""
+        self._renew()
+
     def _named(self, verb: str) -> tuple[str, ...]:
         """A verb that acts names what it acts on: no chance frame does."""
         if verb == "start":

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from heatcontroller.states import TRIPPED
+from heatcore.codes import TRIP_NAMES
 from heatcore.plan import PlanError
 from heatsim import faults
 from heatsim.loop import TICK_S, Rig, SimulatedController
@@ -78,6 +80,22 @@ class SimulatedTarget:
     def strike(self, name: str) -> None:
         """Break something of the workshop now, by its name in `heatsim.faults`."""
         faults.strike(self._controller, name)
+
+    @property
+    def trip(self) -> str:
+        """The name of the trip that the controller stands in; "" where it stands in none."""
+        machine = self._controller.machine
+        return TRIP_NAMES[machine.trip] if machine.state == TRIPPED else ""
+
+    def look(self) -> None:
+        """Nothing needs asking: `trip` is always the present."""
+
+    def heard(self) -> Line:
+        """What the controller says with no run on, a tick later: one sample."""
+        self._pause(self._clock(), nothing)
+        self._tick()
+        self._waiting.clear()
+        return self._controller.sample()
 
     def lines(self, idle: Callable[[], None] = nothing) -> Iterator[Line]:
         due_s = self._clock()

@@ -5,7 +5,7 @@ from page_made import FAR, HOST, OURS, visitor
 from starlette.websockets import WebSocketDisconnect
 
 FOREIGN = {"origin": "http://evil.example", "host": HOST[7:]}
-POSTS = ("/plan", "/arm", "/start", "/leave", "/melt/mark", "/speed", "/break")
+POSTS = ("/plan", "/arm", "/start", "/leave", "/melt/first", "/clear", "/speed", "/break")
 
 
 @pytest.mark.parametrize("where", POSTS)

@@ -12,9 +12,21 @@
   const post = (where, fields) =>
     fetch(where, { method: "POST", body: new URLSearchParams(fields || {}), redirect: "manual", keepalive: true });
 
-  const stop = () => {
+  // Asked again until it is heard: nobody should have to press twice.
+  let isStopping = false;
+  const stop = async () => {
+    if (isStopping) return;
+    isStopping = true;
     el("stop").firstChild.textContent = say.stopping;
-    post("/stop").catch(() => el("stop-form").submit());
+    const late = setTimeout(() => (el("unheard").hidden = false), OLD_MS);
+    while (!(await post("/stop").then(() => true, () => false))) {
+      el("unheard").hidden = false;
+      await new Promise((next) => setTimeout(next, 500));
+    }
+    clearTimeout(late);
+    el("unheard").hidden = true;
+    el("stop").firstChild.textContent = say.stop;
+    isStopping = false;
   };
   el("stop-form").addEventListener("submit", (event) => {
     event.preventDefault();
@@ -32,7 +44,7 @@
     "keydown",
     (event) => {
       if (event.key === "Escape") stop();
-      else if (event.key === "m" && !event.ctrlKey && !event.metaKey && !event.altKey && !isTyping(event.target) && state.phase === "running")
+      else if (event.key === "m" && !event.repeat && !event.ctrlKey && !event.metaKey && !event.altKey && !isTyping(event.target) && state.phase === "running")
         post("/melt/mark");
     },
     true
@@ -73,7 +85,7 @@
   const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue("--" + name).trim();
   const number = (unit, digits) => (plot, value) => (value == null ? "–" : value.toFixed(digits) + " " + unit);
   const degrees = number("°C", 0);
-  const height = () => (innerWidth < 560 ? 260 : 400);
+  const height = () => (innerWidth < 560 ? 260 : Math.min(Math.max(innerHeight - 320, 320), 520));
 
   const level = (plot, at, words, dash) => {
     if (at == null) return;
@@ -202,8 +214,14 @@
 
   const showNow = (now) => {
     Object.entries(now.texts).forEach(([key, words]) => text("t-" + key, words));
-    text("mini", told.phases.running + ": " + now.texts.number + " °C, " + now.texts.stage + ", " + now.texts.left);
+    text("mini", told.phases.running + ": " + now.texts.number + " °C, " + now.texts.stage + ", " + say.left.replace("{left}", now.texts.left));
     document.querySelectorAll("[data-note]").forEach((form) => (form.hidden = form.dataset.note !== now.note));
+    document.querySelectorAll("[data-marks]").forEach((form) => {
+      const before = Number(form.dataset.marks);
+      form.querySelector("button").disabled = now.marks.length !== before;
+      form.querySelector(".at").textContent = now.marks[before] || "";
+    });
+    document.querySelectorAll("[data-marked]").forEach((form) => (form.hidden = !now.marks.length));
     if (now.cue !== cue) {
       cue = now.cue;
       if (el("cue")) {
@@ -212,6 +230,17 @@
       }
       document.title = cue ? "● " + (now.door ? say.door_title : cue) : title;
       if (cue) beep(now.door ? 5 : 2);
+    }
+  };
+
+  const showRest = (rest) => {
+    if (!el("rest")) return;
+    el("rest").hidden = false;
+    ["number", "kind", "words", "said"].forEach((key) => text("r-" + key, rest[key]));
+    text("r-trip", say.tripped.replace("{trip}", rest.trip));
+    if (el("tripped").hidden === Boolean(rest.trip)) {
+      el("tripped").hidden = !rest.trip;
+      if (!rest.trip) text("r-words", rest.words + " " + say.cleared);
     }
   };
 
@@ -259,7 +288,10 @@
       el("asks").hidden = false;
       el("asks").textContent = news.asks;
     }
+    if (news.rest) showRest(news.rest);
     if (news.events) showEvents(news.events);
+    // what only some pages show, their own scripts take from here
+    document.dispatchEvent(new CustomEvent("news", { detail: news }));
     if (news.spoken) text("spoken", news.spoken);
     if (news.speed && el("speed") && document.activeElement !== el("speed")) el("speed").value = news.speed;
     if (news.points || fresh) redraw();
