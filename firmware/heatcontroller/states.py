@@ -236,7 +236,6 @@ class StateMachine:
         self._marks = 0
         self._presses = 0
         self._stage = NONE
-        self._note = 0
         self._proof.begin(now_ms, self._inputs.sensor_mc)
         self.state = ARMED
 
@@ -351,7 +350,7 @@ class StateMachine:
         if self.command.trip:
             self._trip(self.command.trip, self._loop.trip_seen, self._loop.trip_expected)
         elif self._loop.ended:
-            self._cool(now_ms)
+            self._cool()
 
     def _note_heat(self, now_ms: int) -> None:
         if self.command.duty:
@@ -374,9 +373,7 @@ class StateMachine:
         elif note == codes.NOTE_DOOR_LEFT_OPEN:
             self.say(self.run_ms, codes.EVENT_STOP, BY_DOOR, 0)
 
-    def _cool(self, now_ms: int) -> None:
-        self.outputs.off()
-        self._cooler_ms = now_ms
+    def _cool(self) -> None:
         self._cooler_mc = NONE
         self._fall_silent(1)
         self._watch.begin(self._coast_mk())
@@ -447,7 +444,7 @@ class StateMachine:
             self.outputs.off()
             self.say(self.run_ms, codes.EVENT_STOP, by, 0)
             self._note = codes.NOTE_STOPPED
-            self._cool(now_ms)
+            self._cool()
         elif self.state == ARMED:
             self.say(0, codes.EVENT_STOP, by, 0)
             self._come_to_rest()

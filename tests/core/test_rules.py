@@ -268,6 +268,7 @@ def test_heat_must_show_within_a_minute():
     # 4 K within 60 s is 67 mK a second
     assert response_bench().ticks_to_trip(rising(72), 2_000, duty=6_000) == 0
     assert response_bench().ticks_to_trip(rising(60), 2_000, duty=6_000) == 241
+    assert response_bench().ticks_to_trip(rising(60), 2_000, duty=5_000) == 241
     assert response_bench().ticks_to_trip(rising(60), 2_000, duty=4_999) == 0
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_000) == 0
     assert response_bench().ticks_to_trip(rising(0), 2_000, duty=6_000, y_mc=103_001) == 241

@@ -33,7 +33,10 @@ CORE_TESTS = (
     "core.test_rules", "core.test_interlock", "core.test_cutoff", "core.test_reading",
     "core.test_residual", "firmware.safety.test_profiles", "core.test_loop",
 )  # fmt: skip
-STATE_TESTS = ("firmware.safety.test_rest", "firmware.safety.test_fresh", "test_states")
+STATE_TESTS = (
+    "firmware.safety.test_rest", "firmware.safety.test_fresh", "firmware.safety.test_again",
+    "test_states",
+)  # fmt: skip
 # The file, and the tests that are to notice, the quickest first.
 TARGETS = {
     "heatcore/cutoff.py": ("core.test_cutoff",),
@@ -254,12 +257,19 @@ def survivors(wanted: list[Mutant]) -> list[Mutant]:
 
 
 def main(files: list[str]) -> None:
+    killed = known = count = 0
     for file in files or TARGETS:
         found = mutants(file)
         alive = survivors(found)
-        print(f"{file}: {len(found) - len(alive)} of {len(found)} killed", flush=True)
+        equal = sum(one.name in EQUIVALENT for one in found)
+        noticed = len(found) - len(alive) - equal
+        print(f"{file}: {noticed} of {len(found)} noticed, {equal} equivalent", flush=True)
         for mutant in alive:
-            print(f"  {mutant.line}: {mutant.name}", flush=True)
+            print(f"  survives: {mutant.line}: {mutant.name}", flush=True)
+        killed, known, count = killed + noticed, known + equal, count + len(found)
+    print(f"all: {killed} of {count} noticed ({killed / (count - known):.1%} of those that can be)")
+    for name, reason in EQUIVALENT.items():
+        print(f"  equivalent: {name}: {reason}")
 
 
 if __name__ == "__main__":
