@@ -796,6 +796,9 @@ NOT_ON_BOARD = (
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
 OTHER_SOURCE_KIND = "this file is of another kind of heat source"
 OTHER_SOURCE_KIND_CURE = "Name another file with --out, or its own kind with --kind."
+NO_DOOR_SWITCH = (
+    "There is no switch at the door: it is taken to have been opened 3 s after you were asked to."
+)
 SET_UP_MOVED = "{run}: {key} was {had!r}, the file says {says!r}. The model holds for one set-up: measure again."
 WHICH_KIND = "what kind of heat source it is is not known"
 NOTHING_TO_MEASURE = "nothing to measure"
@@ -843,7 +846,7 @@ SEE_MELT = """See-it-melt run: put a witness dot of paste on a bare pad near the
 watch it. When grey grains run together into bright metal: m and Enter. Flux that turns wet and glossy
 is not it. Confirm that you are there whenever asked: p and Enter."""
 SEEN_TO_MELT = (
-    "Melted: {after:.0f} s more, then heat ends. m and Enter again when the last joint melts."
+    "Melted: {after:.0f} s more, then heat ends. Mark once more when the last joint melts."
 )
 OPEN_NOW = "Heat is off: open the door now (on a hot plate or sand: lift the board)."
 CEILING_REACHED = (
@@ -1097,10 +1100,18 @@ PLAN_ASKED = (
     "The profile as it was asked for, on its own clock: this source gets the board to {peak}, "
     "{above} above liquidus; asked for {asked}. The plan is the nearest that it can follow."
 )
-PLAN_START = "Start with the sensor at {low} to {high}, {rest} or more after the last heat. At {now}: {when}."
-PLAN_READY = "ready"
-PLAN_WAIT = "ready in about {minutes} min"
-PLAN_WARM = "too warm for a cold plan, ready in about {minutes} min (or plan with --start now)"
+PLAN_START = "Starts with the sensor at {low:.0f} to {high:.0f} °C{rest}."
+PLAN_REST = ", {minutes:.0f} min or more after the last heat"
+SOURCE_THINGS = {"oven": "oven", "plate": "plate", "bath": "sand", "jet": "hot air"}
+PLAN_READY = "Now: {thing} {now:.0f} °C; ready."
+PLAN_WAIT = (
+    "Now: {thing} {now:.0f} °C; ready in about {minutes} min. Or make a plan for it as it is: "
+    "heatwright plan --start now --reads {now:.0f}."
+)
+PLAN_NEVER = (
+    "Now: {thing} {now:.0f} °C; it will not get cool enough in a room of {room:.0f} °C. Plan with "
+    "--ambient {room:.0f}."
+)
 PLAN_BOARD = (
     "Your board takes {mine:.1f} J/K with its parts, the one that the source was learnt with "
     "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
@@ -1199,7 +1210,7 @@ RUN_NOTES = {
     "wait_mark": "Melted? m and Enter: melted. n and Enter: not yet, and it holds 90 s at most.",
     "wait_press": (
         "Is anybody there? Press the start button at the controller, or p and Enter here. Without "
-        "an answer it does not go on to reflow."
+        "an answer heat ends."
     ),
     "wait_above": "Waiting for the temperature.",
     "no_reading": "The sensor gives no sound reading.",
@@ -1655,6 +1666,16 @@ PAGE_FILE_CHANGED = "the file has changed since this form was opened"
 PAGE_FILE_CHANGED_CURE = (
     "What you typed is still here. Look at the file in another tab; save again to write over it."
 )
+PAGE_NAME_SHIPPED_CURE = "Shipped sources stay as they are: give yours a name of its own."
+PAGE_OTHER_KIND_CURE = "Choose another name, or the kind that the file has."
+PAGE_NO_CANDIDATE = "Nothing of this name waits to be kept."
+PAGE_HOTTEST = "The board may be at {hottest:.0f} °C by now: so hot is the hottest of its kind."
+PAGE_NO_READING = "nothing to check yet"
+PAGE_NO_READING_CURE = (
+    "Fill in what the sensor reads in ice water or in boiling water, or two sensors side by side."
+)
+PAGE_NO_NUMBER = "this is not a reading"
+PAGE_NUMBER_FROM = "a number from {low:g} to {high:g} {unit}"
 PAGE_NO_DOCUMENT = "There is no such document."
 PAGE_NO_RUN = "There is no such run."
 PAGE_AT = "The page: {address}"
@@ -1686,6 +1707,7 @@ PAGE: dict[str, Any] = {
         "planning": "Planning",
         "ready": "Ready to start",
         "running": "Running",
+        "learning": "Learning",
         "over": "Run is over",
         "failed": "It can't be done",
     },
@@ -1893,31 +1915,90 @@ PAGE: dict[str, Any] = {
     "history_marks": "marks of the record",
     "learn": "Know your source",
     "learn_text": "Four steps, once for each set-up: rack, sensor and board in their places.",
-    "learn_steps": (
-        (
-            "1. Check the sensor",
-            "Glue or clamp the bead where it is to stay. Warm it with two fingers: the number must "
-            "rise. Falls it, the wires are swapped.",
-            "",
-        ),
-        (
-            "2. Measuring run",
-            "A scrap board in its place, nothing else inside. Full heat, part heat twice, then off "
-            "and the door open when told. Stay with it: about ten minutes and the cooling.",
-            "heatwright measure --on {on} --kind toaster --out documents/source-mine.toml",
-        ),
-        (
-            "3. Keep what was learnt",
-            "Look at measured against predicted. Where they agree, keep the candidate.",
-            "heatwright measure --kind toaster --out documents/source-mine.toml --accept",
-        ),
-        (
-            "4. See it melt",
-            "A dab of your paste where you can see it. Press the button (or m) when it runs "
-            "together: one mark tells more of the board than any sensor in the air.",
-            "heatwright mark runs/RUN --first-melt SECONDS",
-        ),
+    "next_step": "next",
+    "busy": "A run is under way.",
+    "look_there": "Look at it",
+    "step_sensor": "1. Check the sensor",
+    "step_sensor_text": "Fill in what you tried; one of the ways is enough to begin with.",
+    "sensor_ways": (
+        "Warm the bead with two fingers: the number must rise. If it falls, the leads are swapped.",
+        "Ice water: crushed ice, just covered with water, stirred. The bead in the middle.",
+        "Boiling water: a rolling boil, the bead off the bottom. It boils cooler high above the sea.",
+        "Two sensors, their beads tied together, both numbers read at the same time.",
+        "A bead on earthed metal picks up hum: put a sliver of mica or polyimide tape under it.",
     ),
+    "sensor_fields": {
+        "ice": "In ice water it reads",
+        "boiling": "In boiling water it reads",
+        "altitude": "Height above the sea",
+        "one": "Side by side: one reads",
+        "other": "The other reads",
+    },
+    "check_sensor": "What does that say?",
+    "step_measure": "2. Measuring run",
+    "step_measure_text": (
+        "A scrap board in its place, the bead fixed to it for good, nothing else inside. The run "
+        "heats, rests and cools by itself; you open the door when told."
+    ),
+    "source_kind": "What it is",
+    "source_name": "Your name for it",
+    "prepare_measure": "Prepare the measuring run",
+    "step_keep": "3. Keep what was learnt",
+    "step_keep_text": (
+        "Look at measured against predicted. Where the lines lie together the source is known. "
+        "Until it is kept, plans go on with what they had."
+    ),
+    "step_keep_now": "Does the picture look right?",
+    "none_waits": "Nothing waits to be kept.",
+    "keep": "Keep it as {name}",
+    "keep_later": "Not now: it waits",
+    "fit_picture": "Measured and predicted temperatures of {name} over time, and their difference",
+    "step_melt": "4. See it melt",
+    "step_melt_text": (
+        "Your eyes are the best thermometer: solder melts at a temperature that is known."
+    ),
+    "melt_ways": (
+        "With a source you have kept: mark the melt in any run on the bench. Each run asks at its "
+        "peak until three are marked.",
+        "With a source nobody has measured, and no sensor on a board: the run below heats until "
+        "you see the solder melt, under a ceiling that keeps the board whole.",
+    ),
+    "prepare_melt": "Prepare a see-it-melt run",
+    "preparing": "Preparing the run",
+    "preparing_text": "What this kind of source can do is being looked at.",
+    "measuring": "Measuring run: {name}",
+    "see_melt": "See it melt: {name}",
+    "measure_time": "About {minutes} min if it is like its kind, waits not counted. Then cooling.",
+    "melt_time": (
+        "It ends when you have seen the melt. At the latest after {minutes} min heat is off."
+    ),
+    "what_to_do": "What you do",
+    "measure_steps": (
+        "Put the scrap board where boards lie, the bead fixed to it. Shut the door.",
+        "Start. It heats fully, then twice with part heat, each time until it is hot enough.",
+        "Stay with it, the mains switch at hand.",
+        "When told: open the door, and leave it open until the run ends.",
+    ),
+    "measure_now": "Stay with it. Leave the door shut until you are told to open it.",
+    "melt_steps": (
+        "Put a dab of paste on a bare pad near the largest part, where you can see it.",
+        "Start. From about 150 °C you are asked every half minute whether you are there: press.",
+        "Grey grains run together into bright metal: press First joint melted (or m). Flux that "
+        "turns wet and glossy, at 100 to 160 °C, is not it; nor is freezing.",
+        "Heat ends soon after. Press once more when the last joint melts, then open the door.",
+    ),
+    "melt_now": (
+        "Watch the dab of paste. Press when grey grains run together into bright metal; wet, glossy "
+        "flux is not it."
+    ),
+    "learning": "Learning from the run",
+    "learning_text": (
+        "Heat is off. The model is fitted to what was recorded; the run is kept whatever comes of it."
+    ),
+    "leave_learning": "Do not learn from it",
+    "learnt": "{name}: this is what was learnt",
+    "to_know": "What to know about it",
+    "look_at_record": "Look at the run itself",
     "own_sources": "Your sources",
     "about": "About",
     "about_text": (
@@ -2106,7 +2187,7 @@ COACH_NOT_BY_HAND = "the coach is for sources that a hand drives"
 COACH_NOT_BY_HAND_CURE = "An oven with a controller is run with: heatwright run"
 COACH_HAS_OUTPUTS = "this controller is set up to heat something: the coach only listens"
 COACH_HAS_OUTPUTS_CURE = (
-    "Use one with nothing wired to its outputs: heatwright controller config {port} outputs none"
+    "Unplug the heater from it, then: heatwright flash --port {port} --outputs none"
 )
 COACH_NOT_KNOWN = "board not known"
 COACH_STATUS = "{at}   {board}"

@@ -41,3 +41,8 @@ class Steady:
             return None
         self.now, self._changed_s = advice, advice.at_s
         return advice
+
+    def insist(self, advice: Advice) -> Advice:
+        """A call that is repeated: it was not heard, or not yet done."""
+        self.now, self._changed_s = advice, advice.at_s
+        return advice

@@ -13,6 +13,7 @@ from heatwright.coaching.coach import Seen
 from heatwright.coaching.course import Course, course_of
 from heatwright.coaching.follower import STEP_S, Follower, like, rows_of
 from heatwright.coaching.knob import OFF, Hand
+from heatwright.coaching.pace import Pace
 from heatwright.coaching.watch import SILENT_S, Watch
 from heatwright.coaching.words import Words, words_of
 from heatwright.documents import Paste, Source
@@ -27,11 +28,16 @@ BETTER_K = {"bath": 10.0, "plate": 6.0, "jet": 4.0, "oven": 6.0}
 TURN_S = {"bath": 40.0, "plate": 25.0, "jet": 15.0, "oven": 30.0}
 # Whoever is told to get ready now has a hand on the board when it is time.
 READY_S, COUNT_S, CALL_S = 20.0, 5.0, 0.9
+SOON_S = 5.0
+# A hand that is there lifts so long after the call.
+ACT_S = 1.5
 LOOK_AHEAD_S = 60.0
 NEAR_K = 70.0
 # A board that was lifted shows it: its bead falls by so much below the highest reading.
-LIFTED_K = 2.5
-AGAIN_S, OFF_AFTER_S, SETTLED_S, COOLED_S = 8.0, 3.0, 30.0, 180.0
+LIFTED_K, TURNED_K = 2.5, 0.5
+# A hand that was there has lifted by then, and the reading has turned.
+AGAIN_S = 5.0
+OFF_AFTER_S, SETTLED_S, COOLED_S = 3.0, 30.0, 180.0
 LONGEST_S = 900.0
 # Cool enough that no joint moves any more, and that the rate of cooling has been seen.
 COOL_BELOW_SOAK_K = 10.0
@@ -56,6 +62,7 @@ class Advisor:
         like it; no new reading for ``silent_s`` is trouble."""
         self.course: Course = course_of(paste)
         self.hand = Hand(source)
+        self._pace = Pace(self.course)
         self._words: Words = words_of(source)
         params = source.plant_params()
         # a bead off the board tells nothing of how board and source hang together: then the
@@ -72,10 +79,12 @@ class Advisor:
         self._asked, self._taken, self._taken_s = OFF, OFF, 0.0
         self._now_s = self._seen_s = 0.0
         self._highest_c = -math.inf
+        self._has_turned = False
         self._called_s: float | None = None
+        self._recalled_s = -math.inf
         self._lifted_s: float | None = None
         self._melt_said = False
-        self._molten_from_s: float | None = None
+        self._ready_s: float | None = None
         self._count_s = round(COUNT_S)
         self.is_done = False
 
@@ -127,6 +136,7 @@ class Advisor:
         self._now_s = now_s
 
     def _notice_lift(self, now_s: float, reading_c: float) -> None:
+        self._has_turned = reading_c < self._highest_c - TURNED_K
         self._highest_c = max(self._highest_c, reading_c)
         if self._called_s is None or self.is_lifted:
             return
@@ -137,23 +147,16 @@ class Advisor:
     def _advise(self, follower: Follower, trouble: str | None) -> Advice | None:
         if self._lifted_s is not None:
             return self._after_lift(self._lifted_s, follower.board_c)
+        self._pace.note(self._now_s, follower.board_c)
         if trouble:
             return self._without_sight(follower.board_c, trouble)
         if self._called_s is not None:
-            return self._call_again(self._called_s)
+            return self._call_again(follower)
         if follower.board_c > self.course.too_hot_c - 1.0:
             return self._call("too_hot", self._words.too_hot)
         if self._now_s > LONGEST_S:
             return self._call("too_hot", self._words.not_reached)
-        if self._molten_s(follower.board_c) > self.course.molten_max_s:
-            return self._call("lift", self._words.lift)
         return self._heat(follower)
-
-    def _molten_s(self, board_c: float) -> float:
-        """How long it has been above liquidus; a board may not stay there for ever."""
-        if self._molten_from_s is None and board_c > self.course.above_c:
-            self._molten_from_s = self._now_s
-        return 0.0 if self._molten_from_s is None else self._now_s - self._molten_from_s
 
     def _without_sight(self, board_c: float, trouble: str) -> Advice | None:
         hot = board_c > self.course.soak_high_c
@@ -162,16 +165,22 @@ class Advisor:
         return self._say("sensor", trouble)
 
     def _call(self, kind: str, text: str) -> Advice | None:
+        """Off with the board; once more, and plainer, for as long as it stays on."""
+        if self._now_s - self._recalled_s < AGAIN_S:
+            return None
         self._called_s = self._now_s if self._called_s is None else self._called_s
-        return self._say(kind, text)
+        self._recalled_s = self._now_s
+        return self._steady.insist(Advice(self._now_s, kind, text))
 
-    def _call_again(self, called_s: float) -> Advice | None:
-        """The board is still on: say it more plainly; unseen, take it as lifted at last."""
+    def _call_again(self, follower: Follower) -> Advice | None:
+        """Unseen, take it as lifted at last."""
         if self._now_s - self._seen_s > self._blind_s + AGAIN_S:
             self._lifted_s = self._now_s
-        if self._now_s - called_s > AGAIN_S:
-            return self._say("too_hot", self._words.too_hot)
-        return None
+        if self._has_turned:
+            return None
+        if follower.board_c > self.course.too_hot_c - 1.0:
+            return self._call("too_hot", self._words.too_hot)
+        return self._call("lift", self._words.lift)
 
     def _after_lift(self, lifted_s: float, board_c: float) -> Advice | None:
         since_s = self._now_s - lifted_s
@@ -192,18 +201,28 @@ class Advisor:
         if self._asked == OFF:
             first = self.hand.first
             return self._ask("knob", first, self.hand.settings[first].text)
-        left_s = self._until_lift(follower)
+        left_s = self._left_s(follower)
         if left_s <= COUNT_S:
             return self._count(left_s)
         if left_s <= READY_S:
-            return self._say("ready", self._words.ready)
-        if left_s <= READY_S + 10.0 and self._melt_said:
+            return self._get_ready()
+        if left_s <= READY_S + SOON_S and self._melt_said and not self._ready_s:
             return None
         if follower.board_c > self.course.above_c and not self._melt_said:
             said = self._say("melt", sentences.COACH_MELT)
             self._melt_said = said is not None
             return said
         return self._turn(follower) if self._steady.may_change(self._now_s) else None
+
+    def _left_s(self, follower: Follower) -> float:
+        """Seconds until the board must go: for its peak, or because it was molten for long."""
+        molten_s = self.course.molten_max_s - self._pace.molten_s(self._now_s)
+        return min(self._until_lift(follower, self._asked), molten_s)
+
+    def _get_ready(self) -> Advice | None:
+        said = None if self._ready_s else self._say("ready", self._words.ready)
+        self._ready_s = self._now_s if said else self._ready_s
+        return said
 
     def _count(self, left_s: float) -> Advice | None:
         if left_s <= CALL_S:
@@ -212,32 +231,42 @@ class Advisor:
         self._count_s = min(max(round(left_s), 1), self._count_s)
         return self._say("countdown", self._words.countdown.format(seconds=self._count_s))
 
-    def _until_lift(self, follower: Follower) -> float:
-        """Seconds until the board must go for its peak to be the wanted one."""
+    def _until_lift(self, follower: Follower, setting: int) -> float:
+        """Seconds until the board must go, this being asked for, for its peak to be the wanted."""
         if follower.board_c < self.course.aim_c - NEAR_K:
             return math.inf
-        off = follower.board_ahead(rows_of([(20.0, self.hand.effect(self._taken, True))]))
-        rises_k = float(off.max() - off[0])
         now = self.hand.effect(self._taken, False)
-        path_c = follower.board_ahead(rows_of([(LOOK_AHEAD_S, now)]))
-        reached = np.flatnonzero(path_c >= self.course.aim_c - rises_k)
+        last = (ACT_S, now), (20.0, self.hand.effect(setting, True))
+        lifted = follower.board_ahead(rows_of(last))
+        rises_k = float(lifted.max() - lifted[0])
+        hand_s = HAND_S if setting != self._asked else max(self._taken_s - self._now_s, 0.0)
+        rows = rows_of([(hand_s, now), (LOOK_AHEAD_S, self.hand.effect(setting, False))])
+        reached = np.flatnonzero(follower.board_ahead(rows) >= self.course.aim_c - rises_k)
         return float(reached[0]) * STEP_S if reached.size else math.inf
 
     def _turn(self, follower: Follower) -> Advice | None:
         if self._now_s - self._taken_s + HAND_S >= self._turn_s:
             best = self._best_setting(follower)
+            if best > self._asked and not self._leaves_time(follower, best):
+                return self._get_ready()
             if best != self._asked:
                 return self._ask("knob", best, self.hand.settings[best].text)
         return self._say("hold", self.hand.settings[self._asked].hold)
 
     def _best_setting(self, follower: Follower) -> int:
         """The position that leads nearest to where the board ought to be by then."""
-        wanted_c = self.course.after(follower.board_c, self._ahead_s)
+        wanted_c = self._pace.after(self._now_s, follower.board_c, self._ahead_s)
         positions = range(1, len(self.hand.settings))
         misses = {at: abs(self._end_c(follower, at) - wanted_c) for at in positions}
         best = min(positions, key=lambda at: misses[at])
         is_better = misses[best] < misses[self._asked] - self._better_k
         return best if is_better else self._asked
+
+    def _leaves_time(self, follower: Follower, setting: int) -> bool:
+        """Whether a hand that is told to get ready, then or before, has the time to."""
+        if self._ready_s:
+            return self._now_s - self._ready_s > READY_S - SOON_S
+        return self._until_lift(follower, setting) > READY_S + SOON_S
 
     def _end_c(self, follower: Follower, at: int) -> float:
         first = (HAND_S, self.hand.effect(self._taken, False))

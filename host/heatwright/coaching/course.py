@@ -18,7 +18,7 @@ RISING_SHARE = 0.6
 
 @dataclass(frozen=True)
 class Course:
-    """The wanted rate of the board in each stretch, °C/s, and the temperatures between them."""
+    """Temperatures between the stretches, and how fast or how long each ought to be."""
 
     soak_low_c: float
     soak_high_c: float
@@ -27,20 +27,9 @@ class Course:
     too_hot_c: float
     molten_max_s: float
     preheat_c_per_s: float
-    soak_c_per_s: float
+    soak_s: float
     ramp_c_per_s: float
-
-    def rate_c_per_s(self, board_c: float) -> float:
-        """How fast a board of this temperature ought to rise."""
-        if board_c < self.soak_low_c:
-            return self.preheat_c_per_s
-        return self.soak_c_per_s if board_c < self.soak_high_c else self.ramp_c_per_s
-
-    def after(self, board_c: float, time_s: float, step_s: float = 1.0) -> float:
-        """Where a board that is here now ought to be after so many seconds."""
-        for _ in range(round(time_s / step_s)):
-            board_c += step_s * self.rate_c_per_s(board_c)
-        return board_c
+    rising_s: float
 
     def stage(self, board_c: float, is_lifted: bool) -> int:
         """The stage's number, in the order of `heatcore.codes.STAGES`."""
@@ -59,7 +48,8 @@ def course_of(paste: Paste) -> Course:
     above_s = sum(window.above_liquidus_s) / 2.0
     short_s, long_s = window.soak_s
     soak_s = short_s + SOAK_SHARE * (long_s - short_s)
-    ramp = (aim_c - paste.above_c) / (RISING_SHARE * above_s)
+    rising_s = RISING_SHARE * above_s
+    ramp = (aim_c - paste.above_c) / rising_s
     return Course(
         soak_low_c=low_c,
         soak_high_c=high_c,
@@ -68,6 +58,7 @@ def course_of(paste: Paste) -> Course:
         too_hot_c=window.peak_c.high,
         molten_max_s=MOLTEN_SHARE * window.above_liquidus_s.high,
         preheat_c_per_s=min(max(BRISK_C_PER_S, slow), fast),
-        soak_c_per_s=(high_c - low_c) / soak_s,
+        soak_s=soak_s,
         ramp_c_per_s=min(max(ramp, slow), fast),
+        rising_s=rising_s,
     )

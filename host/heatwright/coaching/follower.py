@@ -13,7 +13,7 @@ from heatsim.params import PlantParams
 from heatsim.physics import State
 from heatsim.plant import NODES
 from heatsim.seeds import variation
-from heatwright.coaching.knob import Setting
+from heatwright.coaching.knob import Setting, nearest
 from heatwright.judging.curves import Floats
 from heatwright.planning.model import BOARD, Model, last
 
@@ -45,7 +45,7 @@ class Follower:
 
     def __init__(self, sources: Sequence[PlantParams], reads: str, first_c: float) -> None:
         room_c = min(max(first_c, ROOM_C[0]), ROOM_C[1])
-        self._models = [Model(one, room_c) for one in sources]
+        self._models = [Model(nearest(one), room_c) for one in sources]
         self._states = [model.start(first_c) for model in self._models]
         self._misfit = np.zeros(len(self._models))
         self._bead = NODES.index(reads)

@@ -11,8 +11,10 @@ from heatwright.documents.source import STRUCTURE_OF
 
 TOP_LEVEL = 9
 THIRDS = ("low", "medium", "high")
-# Nearer than the source's own distance blows parts away; further off than this nothing melts.
-DISTANCES_MM = (20, 30, 40, 55, 70, 90, 115, 145, 200)
+# Nearer blows parts away; further off than this nothing melts.
+DISTANCES_MM = (10, 20, 30, 40, 55, 70, 90, 115, 145, 200)
+# Small circles never leave the board; the wide ones of the source file do now and then.
+SMALL_CIRCLES = 1.0
 
 
 @dataclass(frozen=True)
@@ -88,16 +90,30 @@ def _turned(duty: float, place: str) -> Setting:
     return Setting(duty, 0.0, text.format(place=place), hold.format(place=place))
 
 
+def nearest(params: PlantParams) -> PlantParams:
+    """The source where the hand gives most: a gun as near as it may come, in small circles."""
+    if params.structure != "jet":
+        return params
+    return replace(params, distance_mm=float(min(DISTANCES_MM)), dwell_share=SMALL_CIRCLES)
+
+
 def _distances(params: PlantParams) -> tuple[Setting, ...]:
-    """A gun keeps its heat; how far away it circles is the knob."""
+    """A gun keeps its heat; how far away it circles, and how widely, is the knob."""
     away = Setting(1.0, 1.0, sentences.COACH_GUN_AWAY, sentences.COACH_GUN_AWAY)
     rows = [_at_distance(params, at_mm) for at_mm in reversed(DISTANCES_MM)]
-    return (away, *rows)
+    near_mm = min(DISTANCES_MM)
+    text, hold = sentences.COACH_GUN_NEAR, sentences.COACH_GUN_NEAR_HOLD
+    near = Setting(1.0, 0.0, text.format(distance=near_mm), hold.format(distance=near_mm))
+    return (away, *rows, near)
 
 
 def _at_distance(params: PlantParams, at_mm: float) -> Setting:
-    own = 1.0 + params.distance_mm / params.dilution_mm
-    share = own / (1.0 + at_mm / params.dilution_mm)
+    share = _share(replace(params, distance_mm=at_mm)) / _share(nearest(params))
     text, hold = sentences.COACH_GUN, sentences.COACH_GUN_HOLD
     away = max(1.0 - share, 0.0)
     return Setting(1.0, away, text.format(distance=at_mm), hold.format(distance=at_mm))
+
+
+def _share(params: PlantParams) -> float:
+    """How much of the air's heat reaches the board."""
+    return params.dwell_share / (1.0 + params.distance_mm / params.dilution_mm)

@@ -34,7 +34,9 @@ class Coached:
 
     def as_json(self) -> dict[str, Any]:
         """The document of ``coach --json``."""
-        said = [{"at_s": one.at_s, "kind": one.kind, "text": one.text} for one in self.advice]
+        said = [
+            {"at_s": round(one.at_s, 1), "kind": one.kind, "text": one.text} for one in self.advice
+        ]
         return self.report.as_json() | {"advice": said}
 
 

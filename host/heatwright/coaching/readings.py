@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple, Protocol
 
@@ -87,39 +89,62 @@ class CsvTail:
 class Listened:
     """A controller whose sensor is read; no verb that could heat is ever sent."""
 
-    def __init__(self, client: LinkClient) -> None:
-        """Raises `BadInput` where this controller is set up to heat something."""
-        self._client = client
-        outputs = client.ask("config", "outputs")[0]
-        if outputs != "none":
-            raise BadInput(
-                Fault(
-                    sentences.COACH_HAS_OUTPUTS,
-                    client.port,
-                    f"outputs = {outputs}",
-                    "outputs = none",
-                    sentences.COACH_HAS_OUTPUTS_CURE.format(port=client.port),
-                )
-            )
+    def __init__(self, client: LinkClient, again: Callable[[], LinkClient] | None = None) -> None:
+        """``again`` opens a port anew that was lost. Raises `BadInput` where it could heat."""
+        self._client: LinkClient | None = client
+        self._again = again
+        self._seq = -1
+        refuse_outputs(client)
 
     def take(self) -> Reading:
-        try:
-            self._client.hear()
-        except NoController:
+        client = self._client or self._reopened()
+        if client is None:
             return Reading(None, is_unplugged=True)
-        samples = [line for line in self._client.lines if line[0] == "s"]
-        self._client.lines.clear()
-        return _sampled(samples[-1]) if samples else NOTHING
+        try:
+            client.hear()
+        except NoController:
+            client.close()
+            self._client = None
+            return Reading(None, is_unplugged=True)
+        samples = [line for line in client.lines if line[0] == "s"]
+        client.lines.clear()
+        return self._fresh(samples[-1]) if samples else NOTHING
+
+    def _reopened(self) -> LinkClient | None:
+        """The controller is plugged in again; one that could heat by now ends the run."""
+        with suppress(NoController):
+            self._client = self._again() if self._again else None
+        if self._client:
+            refuse_outputs(self._client)
+        return self._client
+
+    def _fresh(self, line: list[int]) -> Reading:
+        """A steady board is no dead sensor, and a number that does not move on is none."""
+        sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
+        if sample["sensor_status"] != OK or sample["sensor_mc"] == NONE:
+            return Reading(None, is_unplugged=True)
+        is_new = sample["sensor_seq"] != self._seq
+        self._seq = sample["sensor_seq"]
+        return Reading(sample["sensor_mc"] / 1000) if is_new else NOTHING
 
     def close(self) -> None:
-        self._client.close()
+        if self._client:
+            self._client.close()
 
 
-def _sampled(line: list[int]) -> Reading:
-    sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
-    if sample["sensor_status"] != OK or sample["sensor_mc"] == NONE:
-        return Reading(None, is_unplugged=True)
-    return Reading(sample["sensor_mc"] / 1000)
+def refuse_outputs(client: LinkClient) -> None:
+    """Raises `BadInput` where this controller is set up to heat something."""
+    outputs = client.ask("config", "outputs")[0]
+    if outputs != "none":
+        raise BadInput(
+            Fault(
+                sentences.COACH_HAS_OUTPUTS,
+                client.port,
+                f"outputs = {outputs}",
+                "outputs = none",
+                sentences.COACH_HAS_OUTPUTS_CURE.format(port=client.port),
+            )
+        )
 
 
 class Typed:
@@ -141,10 +166,19 @@ class Typed:
 
 def listen(port: str) -> Listened:
     """The controller at this port. Raises `NoController`, `BadInput`."""
-    client = LinkClient(open_port(port), port)
+    client = _greeted(port, within_s=3.0)
     try:
-        check_versions(client.await_hello(within_s=3.0), port)
-        return Listened(client)
+        return Listened(client, lambda: _greeted(port, within_s=0.0))
     except BaseException:
         client.close()
         raise
+
+
+def _greeted(port: str, within_s: float) -> LinkClient:
+    client = LinkClient(open_port(port), port)
+    try:
+        check_versions(client.await_hello(within_s), port)
+    except BaseException:
+        client.close()
+        raise
+    return client

@@ -18,7 +18,7 @@ from heatwright.coaching.advice import Advice
 from heatwright.coaching.advisor import LONGEST_S
 from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.follower import near
-from heatwright.coaching.knob import Hand, Setting
+from heatwright.coaching.knob import Hand, Setting, nearest
 from heatwright.coaching.person import Person
 from heatwright.judging.curves import Floats
 
@@ -77,7 +77,7 @@ def rehearse(
     watch: Callable[[Moment, Advice | None], None] | None = None,
 ) -> Rehearsed:
     """Run to the coach's end; ``watch`` gets every moment, and the advice given at it."""
-    plant = Plant(params, engine())
+    plant = Plant(nearest(params), engine())
     plant.reset(ROOM_C)
     _, sensor = draw_surroundings(seed)
     inputs, run = Inputs(), Rehearsed()

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from coaching_made import BY_HAND, PASTE, coached
+from coaching_made import BY_HAND, OF_THE_PASTE, PASTE, can_meet, coached
 from heatwright import sentences
 from heatwright.coaching.advice import Advice, Steady
 from heatwright.coaching.knob import OFF, Hand, settings_of
@@ -73,6 +73,11 @@ def test_the_board_melts_and_keeps_below_the_window_s_end(runs):
         assert window.low - 5.0 <= run.board_c.max() <= window.high + 5.0
 
 
+@pytest.mark.parametrize("source", BY_HAND)
+def test_each_source_as_shipped_can_meet_every_window_of_the_paste(source):
+    assert can_meet(source) == OF_THE_PASTE
+
+
 def test_steady_says_nothing_twice_and_danger_at_once():
     steady = Steady()
     assert steady.say(Advice(0.0, "knob", "Turn the knob to 9.", 9))
@@ -94,10 +99,15 @@ def test_each_knob_is_spoken_of_in_its_own_words(knob, count, top):
     assert (settings[OFF].duty, settings[-1].duty) == (0.0, 1.0)
 
 
-def test_a_gun_is_a_matter_of_distance():
+def test_a_gun_is_a_matter_of_distance_and_of_how_wide_it_circles():
     hand = Hand(load_source("hot-air"))
     near, far = hand.settings[-1], hand.settings[1]
     assert near.door == 0.0
+    assert "10 mm" in near.text
+    assert "small circles" in near.text
+    # the file's own 20 mm and wide circles, against 10 mm and none of them off the board
+    own = next(one for one in hand.settings if "20 mm" in one.text)
+    assert 1.0 - own.door == pytest.approx(0.9 * (1 + 10 / 150) / (1 + 20 / 150), abs=1e-3)
     assert 0.3 < far.door < 0.7
     assert "200 mm" in far.text
     assert hand.effect(3, True) == far, "pulled back before it goes away"
