@@ -40,6 +40,10 @@ class Coached:
         return self.report.as_json() | {"advice": said}
 
 
+def _said(advice: Advice) -> dict[str, Any]:
+    return {"at_s": round(advice.at_s, 1), "kind": advice.kind, "text": advice.text}
+
+
 def practise(
     outfit: Outfit,
     out: Path,
