@@ -14,19 +14,24 @@ from heatcore.plan import read as read_plan
 from heatwright import sentences
 from heatwright.commands.page import open_page
 from heatwright.commands.run import tell_plan
-from heatwright.documents import load_profile, load_source
+from heatwright.documents import load_paste, load_profile, load_source
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import plan_without_source, tuned
 from heatwright.planning.wanted import Wanted
+from heatwright.records.reader import read
 from heatwright.reporting import picture
 from heatwright.running.connect import connect
 from heatwright.running.execute import SCHEMA_VERSION, Report, execute, true_board
+from heatwright.running.guided import Guided, Means, run_guided
 from heatwright.running.job import Asked, Job, prepare
+from heatwright.running.onlooker import Onlooker
+from heatwright.running.session import Orders, Watch
 
 if TYPE_CHECKING:
     from heatwright.page.server import Setting
 
-OVEN, PROFILE = "toaster", "sac305"
+OVEN, PASTE, PROFILE = "toaster", "sac305", "sac305"
+SOURCE = "my-oven.toml"
 # One oven of its kind, on a day with ordinary mains.
 SEED = 3
 PICTURE = "demo.png"
@@ -37,7 +42,7 @@ WORKSHOP = {
     "source": OVEN,
     "sensor": "board_sensor",
     "board": "bat-logger",
-    "paste": "sac305",
+    "paste": PASTE,
     "seed": str(SEED),
 }
 # A working temperature at which the data-sheet line's controller is tuned.
@@ -118,11 +123,32 @@ def _well_tuned(job: Job) -> Job:
 
 
 def _right(out: Path) -> Report:
+    """The same oven and the same sensor: measured with one melt marked, planned for, run."""
+    source = _measured(out)
     _tell("\n" + sentences.DEMO_RIGHT)
-    asked = Asked(on=f"sim:{OVEN}", source=OVEN, sensor="board_sensor", seed=SEED)
+    asked = Asked(on=f"sim:{OVEN}", source=str(source), seed=SEED)
     job = prepare(asked)
     tell_plan(job, _tell)
     return execute(job, connect(asked, None), out, _tell)
+
+
+def _measured(out: Path) -> Path:
+    """The source file that one guided run gives, with one mark of whoever stood by."""
+    from heatwright.measuring import marking
+    from heatwright.measuring.report import measured
+
+    _tell("\n" + sentences.DEMO_MEASURE)
+    guided = Guided(on=f"sim:{OVEN}", kind=OVEN, seed=SEED, paste=PASTE)
+    place = run_guided(guided, out, _tell, Means(overseen=_onlooker))
+    run = marking.marked_run(load_source(OVEN), read(place))
+    report = measured(OVEN, [run], [], out / SOURCE, accept=True)
+    _tell("\n".join(report.lines()))
+    return report.source
+
+
+def _onlooker(show: Watch, person: Orders) -> tuple[Watch, Orders]:
+    both = Onlooker(show, person, load_paste(PASTE).liquidus_c)
+    return both, both
 
 
 def _left_panel(report: Report) -> picture.Panel:
@@ -131,7 +157,8 @@ def _left_panel(report: Report) -> picture.Panel:
 
 
 def _right_panel(report: Report) -> picture.Panel:
-    return picture.Panel(report.record, report.verdict, sentences.DEMO_RIGHT_TITLE)
+    title = sentences.DEMO_RIGHT_TITLE
+    return picture.Panel(report.record, report.verdict, title, beside_truth=True)
 
 
 def left_sentence(report: Report) -> str:

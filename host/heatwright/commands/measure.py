@@ -46,7 +46,7 @@ OF_ALTITUDE = "For boiling water: height above the sea, m."
 @click.option("--sensor", type=click.Choice(["sensor", "board_sensor"]), default="sensor",
               help=OF_SENSOR)  # fmt: skip
 @click.option("--see-it-melt", is_flag=True, help=OF_SEE)
-@click.option("--paste", default="sac305", show_default=True, help="With --see-it-melt.")
+@click.option("--paste", default="sac305", show_default=True, help="What you see melt.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, help="Simulated: which source.")
 @click.option("--runs", type=click.Path(path_type=Path, file_okay=False), default=Path("runs"),
               show_default=True, help="Folder in which a guided run gets its own.")  # fmt: skip

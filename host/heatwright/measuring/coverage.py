@@ -28,7 +28,7 @@ def not_tried(runs: Sequence[Measurement]) -> list[str]:
         (_full_heat, sentences.NOT_FULL),
         (_coasted, sentences.NOT_COASTED),
         (_door_opened, sentences.NOT_OPENED),
-        (_board_read, sentences.NOT_ON_BOARD),
+        (_board_known, sentences.NOT_ON_BOARD),
     )
     said = [sentence for check, sentence in checks if not any(check(run) for run in runs)]
     highest_c = max(float(np.nanmax(run.readings[run.channel])) for run in runs)
@@ -49,8 +49,9 @@ def _door_opened(run: Measurement) -> bool:
     return bool((hot & (run.door >= DOOR_OPEN)).sum() * 0.25 >= DOOR_S)
 
 
-def _board_read(run: Measurement) -> bool:
-    return BOARD_BEAD in run.readings
+def _board_known(run: Measurement) -> bool:
+    """By a bead on it, or by its solder."""
+    return BOARD_BEAD in run.readings or bool(run.melts)
 
 
 def moved(source: Source, runs: Sequence[Measurement]) -> Iterator[str]:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
+UNSEEN_BOARD = "board (simulated; nobody saw this)"
 # Without these the hour of writing would stand in the file.
 UNDATED: dict[str, Any] = {"svg": {"Date": None}}
 STYLE: dict[Any, Any] = {
@@ -47,11 +48,15 @@ STYLE: dict[Any, Any] = {
 
 @dataclass(frozen=True)
 class Panel:
-    """One run in a picture; ``title`` stands above it, in bold."""
+    """One run in a picture; ``title`` stands above it, in bold.
+
+    ``beside_truth``: the simulated board is drawn beside the one that is known.
+    """
 
     record: Record
     verdict: Verdict
     title: str
+    beside_truth: bool = False
 
 
 @dataclass(frozen=True)
@@ -154,7 +159,7 @@ def board_line(record: Record, verdict: Verdict) -> BoardLine | None:
         ends = np.min(known.others, axis=0), np.max(known.others, axis=0)
         return BoardLine(known.time_s, known.board_c, f"board ({known.origin})", "-", ends)
     if truth is not None:
-        return BoardLine(truth.time_s, truth.board_c, "board (simulated; nobody saw this)", ":")
+        return BoardLine(truth.time_s, truth.board_c, UNSEEN_BOARD, ":")
     return None
 
 
@@ -212,6 +217,9 @@ def _draw_curves(axes: Axes, panel: Panel) -> None:
     board = board_line(panel.record, panel.verdict)
     if board:
         _draw_board(axes, board, panel)
+    if panel.beside_truth and record.truth and panel.verdict.board:
+        truth = record.truth
+        axes.plot(truth.time_s, truth.board_c, color=INK, ls=":", lw=1.6, label=UNSEEN_BOARD)
     draw_events(axes, record.events, panel.verdict.paste.above_c)
     axes.legend(loc="lower center", frameon=False)
 

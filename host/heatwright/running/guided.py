@@ -74,7 +74,7 @@ def run_guided(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) ->
     Raises `Refused` where it can't begin, `GuidedTripped` where it was stopped for safety.
     """
     plan = measuring_plan(load_source(guided.kind).plant_params(), guided.sensor)
-    job = _job(guided, plan, {})
+    job = _job(guided, plan)
     _caution(job, tell, sentences.GUIDED)
     place, _ = recorded(job, means.connect(job), out, tell, means.overseen)
     _check(place)
@@ -86,9 +86,8 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
 
     Raises `NotSafe` where too little is known of the source, else as `run_guided`.
     """
-    kind, paste = load_source(guided.kind), load_paste(guided.paste)
-    paste_text = locate("paste", guided.paste).read_bytes()
-    job = _job(guided, see_melt_plan(kind, paste), {folder.PASTE: paste_text})
+    kind = load_source(guided.kind)
+    job = _job(guided, see_melt_plan(kind, load_paste(guided.paste)))
     _caution(job, tell, sentences.SEE_MELT)
 
     def watched(show: Watch, person: Orders) -> tuple[Watch, Orders]:
@@ -105,7 +104,7 @@ def _came_to(kind: Source, place: Path) -> str:
     record = read(place)
     run = marking.marked_run(kind, record)
     likely = fitting.solve(plausible.unknown(kind), [run], starts=1)
-    return afterwards(record, band.board_band(likely, kind.spread, run)[0])
+    return afterwards(record, band.board_band(likely, kind.spread)[0])
 
 
 def _caution(job: Job, tell: Tell, words: str) -> None:
@@ -120,8 +119,12 @@ def _check(place: Path) -> None:
         raise GuidedTripped(sentences.GUIDED_TRIPPED.format(trip=trip_line(trip), folder=place))
 
 
-def _job(guided: Guided, plan: bytes, documents: dict[str, bytes]) -> Job:
+def _job(guided: Guided, plan: bytes) -> Job:
     asked = guided.asked
     source = load_source(str(asked.source))
-    documents = {folder.SOURCE: locate("source", str(asked.source)).read_bytes(), **documents}
+    # the paste too: a melt that is marked is one of its alloy
+    documents = {
+        folder.SOURCE: locate("source", str(asked.source)).read_bytes(),
+        folder.PASTE: locate("paste", asked.paste).read_bytes(),
+    }
     return Job(asked, load_paste(asked.paste), source, plan, read_plan(plan), None, documents)
