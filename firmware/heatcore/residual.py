@@ -18,7 +18,7 @@ from heatcore.plan import DEVIATION_WIDTH, TRIP_MK, WARN_MK
 
 BLOCK_TICKS = 8  # two seconds: the mean of eight readings is free of steps and most noise
 BLOCK_S = 2
-MEMORY = 5  # a fifth is forgotten each block: a fault shows within twenty seconds, a gust passes
+MEMORY = 6  # blocks: a dead heater shows within twenty seconds, and a gust from a window passes
 CLIP_MK = 200_000  # of the deviation: more is never a matter of degree
 CUSUM_WIDTH = 8  # the cell of cusum_mk_s
 

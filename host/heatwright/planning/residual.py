@@ -38,6 +38,9 @@ TICK_S = TICK_MS / 1000
 FULL_DUTY = 10_000
 # A source's answer changes with its temperature: a model a minute follows it closely enough.
 SEGMENT_MS = 60_000
+# A start from warm pushes the reading about; so that a dead heater still shows in the first minute
+# that has thresholds of its own.
+FIRST_MS = 30_000
 # The duty is pushed up and down by this for as long as a weld may take to be seen.
 PUSH_DUTY = 0.2
 PUSH_BLOCKS = (12, 10, 12)
@@ -54,7 +57,7 @@ FIRST_SEED = 1_000_001
 # What a start just inside its window may be too warm, K.
 WARM_K = 8.0
 # Above the most that a sound source shows: three thousand runs are more than these few.
-WARN_ROOM, TRIP_ROOM = 1.15, 1.3
+WARN_ROOM, TRIP_ROOM = 1.15, 1.25
 # A sensor's noise and steps come to this, whatever the source.
 LEAST_PUSH_MK = 400
 # Between the two thresholds a fault trips after about so long.
@@ -129,13 +132,22 @@ def segments(
     state: State | None = None,
 ) -> list[Segment]:
     """The source's models along the plan, up to the door cue or the plan's end."""
-    # a remainder too short to show what sound sources do goes with the segment before
-    starts = range(0, max(_watched_ms(plan) - SEGMENT_MS // 2, 0) + 1, SEGMENT_MS)
-    moments = {at: at + min(SEGMENT_MS, _watched_ms(plan) - at) // 2 for at in starts}
+    starts = _starts(_watched_ms(plan))
+    ends = [*starts[1:], _watched_ms(plan)]
+    moments = {at: (at + end) // 2 for at, end in zip(starts, ends, strict=True)}
     plants = _along(params, plan, ambient_c, list(moments.values()), state)
     return [
         Segment(at, *_fit(plants[middle], _duty(plan, middle), reads))
         for at, middle in moments.items()
+    ]
+
+
+def _starts(watched_ms: int) -> list[int]:
+    """A remainder too short to show what sound sources do goes with the segment before."""
+    last_ms = watched_ms - SEGMENT_MS // 2
+    return [
+        0,
+        *(at for at in (FIRST_MS, *range(SEGMENT_MS, last_ms + 1, SEGMENT_MS)) if at <= last_ms),
     ]
 
 
