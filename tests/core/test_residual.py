@@ -93,15 +93,17 @@ def test_trips_at_once_beyond_the_limit_on_either_side():
 
 
 def test_counts_up_what_is_beyond_the_warning():
-    # the push settles at 6,490 and so is 490 beyond from some block on: 980 mK s a block
-    bench = Bench(row(warn=6_000, count=4_000))
-    first = tripping_block(bench, 800)
-    beyond = [max(0, remembered([800] * n) - 6_000) * 2 for n in range(1, 60)]
+    settled_mk = int(remembered([800] * 80))
+    warn_mk = settled_mk - 400
+    first = tripping_block(Bench(row(warn=warn_mk, count=4_000)), 800)
+    beyond = [max(0, remembered([800] * n) - warn_mk) * 2 for n in range(1, 60)]
     assert abs(first - [sum(beyond[:n]) > 4_000 for n in range(59)].index(True)) <= 1
-    assert bench.residual.expected == 6_000
-    assert tripping_block(Bench(row(warn=6_550, count=4_000)), 800) == 0
+    bench = Bench(row(warn=warn_mk, count=4_000))
+    tripping_block(bench, 800)
+    assert bench.residual.expected == warn_mk
+    assert tripping_block(Bench(row(warn=settled_mk + 60, count=4_000)), 800) == 0
     # the memory's division floors: downwards it may take a block longer
-    assert tripping_block(Bench(row(warn=6_000, count=4_000)), -800) in (first, first + 1)
+    assert tripping_block(Bench(row(warn=warn_mk, count=4_000)), -800) in (first, first + 1)
 
 
 def test_the_count_runs_down_again_and_never_below_nought():
@@ -112,9 +114,7 @@ def test_the_count_runs_down_again_and_never_below_nought():
     bench.block(push_mk=400)
     counted = bench.residual.counted_mk_s
     assert 590 <= counted <= 610
-    bench.block()
-    bench.block()
-    for _ in range(30):
+    for _ in range(60):
         bench.block()
     assert bench.residual.counted_mk_s == 0
 
