@@ -88,10 +88,10 @@ class Server:
         if frame.kind is Kind.HELLO:
             self._greet(wire, frame)
             return
-        self.workshop.run_to(frame)
+        has_moved = self.workshop.run_to(frame)
         self.last = frame
         if frame.kind is not Kind.RESET:
-            self._answer(wire, frame)
+            self._answer(wire, frame, has_moved)
 
     def starve(self) -> bool:
         """The program stands still, pins as they are, until the watchdog bites: fed just before.
@@ -109,11 +109,11 @@ class Server:
         grounded = self.workshop.grounded()
         frames.answer(wire, frame, grounded, greeting.value(), greeting.data())
 
-    def _answer(self, wire: socket.socket, frame: Frame) -> None:
+    def _answer(self, wire: socket.socket, frame: Frame, has_moved: bool) -> None:
         value, data, stall_us = 0, b"", 0
         if frame.kind is Kind.SPI:
-            data = self.workshop.spi(frame.first, frame.second)
-            stall_us = self.timing.tick_us
+            data = self.workshop.spi(frame)
+            stall_us = self.timing.tick_us if has_moved else 0
         elif frame.kind is Kind.ADC:
             value = self.workshop.current()
         elif frame.kind is Kind.I2C:

@@ -10,11 +10,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from heatcore.inputs import OK
-from heatsim import words
 from heatsim.loop import DOOR_SWING_S, Heats
 from heatsim.mains import Mains
 from heatsim.sensor import Sensor
 from heatsim.virtual.frames import Frame
+from heatsim.virtual.worn import Felt, Worn, converter
 
 US = 1e-6
 PANEL_ADDRESS = 0x3C
@@ -23,6 +23,8 @@ HEATER_MA = 4800
 # Where the controller asks whether anybody is there, and how the person answers.
 ASKED_C = 150.0
 PRESS_EVERY_S, PRESS_S = 8.0, 1.0
+# Transfers closer together than this are one reading's: nothing has moved in between.
+AT_ONCE_US = 10_000
 # The plant's step while the chip stands still.
 HELD_S = 0.25
 
@@ -31,7 +33,8 @@ class Workshop:
     """One bench: turn its knobs (`stop_pressed`, `bead_c`, `ssr_stuck` ...) as a test needs.
 
     `pins` are the constants of a wiring file. `bead_c` set: the bead is held at that temperature,
-    wherever the plant is; `bead_status` is a fault of it. `ssr_stuck` and `relay_stuck`: None is a
+    wherever the plant is; `bead_status` is a fault of it. `sensor` and `second` say which converter
+    each is; without `second` that one is as the first. `ssr_stuck` and `relay_stuck`: None is a
     part that does as it is told, 1 is welded, 0 open. `attends`: somebody is there in a run.
     """
 
@@ -41,6 +44,7 @@ class Workshop:
         pins: Mapping[str, Any],
         *,
         sensor: Sensor | None = None,
+        second: Sensor | None = None,
         reads: str = "sensor",
         mains: Mains | None = None,
         ambient_c: float = 25.0,
@@ -50,6 +54,8 @@ class Workshop:
         self.plant = plant
         self.pins = pins
         self.sensor = sensor or Sensor()
+        self.second = second or self.sensor
+        self._worn: dict[int, Worn] = {}
         self.mains = mains or Mains()
         self.reads = reads
         self.ambient_c = ambient_c
@@ -80,17 +86,18 @@ class Workshop:
         """The chip starts anew, and with it its clock."""
         self._before = (0, 0, 0)
 
-    def run_to(self, frame: Frame) -> None:
-        """Let the plant catch up with the chip."""
+    def run_to(self, frame: Frame) -> bool:
+        """Let the plant catch up with the chip; whether any time has gone by."""
         ssr_us, relay_us = self._on_us(frame, "SSR_PIN"), self._on_us(frame, "RELAY_PIN")
         then_us, then_ssr_us, then_relay_us = self._before
-        self._before = (frame.now_us, ssr_us, relay_us)
         gone_us = frame.now_us - then_us
-        if gone_us <= 0:
-            return
+        if gone_us < AT_ONCE_US:
+            return False
+        self._before = (frame.now_us, ssr_us, relay_us)
         share = self._share((ssr_us - then_ssr_us) / gone_us, (relay_us - then_relay_us) / gone_us)
         self._see_cue(frame)
         self._step(gone_us * US, share)
+        return True
 
     def _on_us(self, frame: Frame, name: str) -> int:
         pin = self.pins.get(name)
@@ -159,16 +166,28 @@ class Workshop:
         fitted = {self.pins.get(name): is_closed for name, is_closed in closed.items()}
         return sum(1 << pin for pin, is_closed in fitted.items() if pin is not None and is_closed)
 
-    def spi(self, select: int, count: int) -> bytes:
-        """What the converter at this select pin answers."""
+    def spi(self, frame: Frame) -> bytes:
+        """What the converter at the frame's select pin answers to the frame's bytes."""
+        select, count = frame.first, frame.second
+        sensor = self.second if self._is_second(select) else self.sensor
+        if select not in self._worn:
+            self._worn[select] = converter(sensor.kind)
+        sent = frame.sent[:count]
+        return self._worn[select].exchange(
+            sent, count, self.time_s, lambda: self._felt(sensor, select)
+        )
+
+    def _is_second(self, select: int) -> bool:
+        return select == self.pins.get("SECOND_CS_PIN")
+
+    def _felt(self, sensor: Sensor, select: int) -> Felt:
         bead_c = self.temperatures[self.reads] if self.bead_c is None else self.bead_c
-        if select == self.pins.get("SECOND_CS_PIN"):
+        if self._is_second(select):
             bead_c = self.temperatures.get("board_sensor", self.temperatures["board"])
         junction_c = self.ambient_c
-        if self.leads_reversed:
+        if self.leads_reversed and sensor.converter.is_thermocouple:
             bead_c = 2 * junction_c - bead_c
-        chip_c, junction_c = self.sensor.convert(bead_c, junction_c)
-        return words.max31855(chip_c, junction_c, self.bead_status)[:count]
+        return Felt(*sensor.convert(bead_c, junction_c), self.bead_status)
 
     def current(self) -> int:
         """What the current sensor's analogue input reads now, 0..65535."""
