@@ -38,9 +38,6 @@ TICK_S = TICK_MS / 1000
 FULL_DUTY = 10_000
 # A source's answer changes with its temperature: a model a minute follows it closely enough.
 SEGMENT_MS = 60_000
-# A start from warm pushes the reading about; so that a dead heater still shows in the first minute
-# that has thresholds of its own.
-FIRST_MS = 30_000
 # The duty is pushed up and down by this for as long as a weld may take to be seen.
 PUSH_DUTY = 0.2
 PUSH_BLOCKS = (12, 10, 12)
@@ -144,11 +141,7 @@ def segments(
 
 def _starts(watched_ms: int) -> list[int]:
     """A remainder too short to show what sound sources do goes with the segment before."""
-    last_ms = watched_ms - SEGMENT_MS // 2
-    return [
-        0,
-        *(at for at in (FIRST_MS, *range(SEGMENT_MS, last_ms + 1, SEGMENT_MS)) if at <= last_ms),
-    ]
+    return list(range(0, max(watched_ms - SEGMENT_MS // 2, 0) + 1, SEGMENT_MS))
 
 
 def _watched_ms(plan: core.Plan) -> int:

@@ -60,7 +60,7 @@ def doc_of(plan):
 
 def test_models_are_stable_and_heat_warms(toaster, bare):
     found = segments(toaster.plant_params(), core.read(bare), "sensor", 25.0)
-    assert [one.from_ms for one in found] == [0, 30_000, 60_000, 120_000]
+    assert [one.from_ms for one in found] == [0, 60_000, 120_000]
     for one in found:
         poles = np.roots([1.0, -one.a1, -one.a2])
         assert max(abs(poles)) < 1.0
