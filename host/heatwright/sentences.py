@@ -1023,6 +1023,11 @@ OUT_OF_REACH = (
     "This source can't melt {paste}: the board gets to {highest_c:.0f} °C at most, and needs "
     "{peak_c:.0f} °C. A smaller board, a shelf nearer to the heat or a stronger source would help."
 )
+SENSOR_TOO_HOT = (
+    "On this source the sensor would read {found_c:.0f} °C at its highest, which may come long after "
+    "heat has ended. The controller stops at {limit_c:.0f} °C, and {room_k:.0f} K below it are kept "
+    "free for a source that varies. Put the sensor where it is cooler, or on the board."
+)
 
 ENSEMBLE_WORKS = "Works in {works} of {sources} simulated ovens like yours"
 ENSEMBLE_MISSES = "; the {count} misses: {causes}."
@@ -1115,6 +1120,12 @@ PLAN_NEVER = (
 PLAN_BOARD = (
     "Your board takes {mine:.1f} J/K with its parts, the one that the source was learnt with "
     "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
+)
+PLAN_OTHER_BOARD = (
+    "This plan seems made for another board. Yours takes {mine:.1f} J/K with its parts, the one "
+    "that the source was learnt with {theirs:.1f} J/K: by the source file the plan's power takes "
+    "yours to {peak:.0f} °C, where it promises {planned:.0f} °C. Unless it was refined with this "
+    "very board, make it anew: heatwright plan --board."
 )
 PLAN_MARGINS = (
     "From {at}: gain margin {gain:.1f}, phase margin {phase:.0f}°, Ms {ms:.2f} (worst source "
@@ -1436,6 +1447,21 @@ HAND_ADVICE = (
     "Is this the bead that is wired? Warm it longer, with a warm spoon if fingers are cold."
 )
 REVERSED_ADVICE = "Warmth makes it fall: the leads are reversed. Swap them at the clamps."
+BOILING = (
+    "Mains plug out. Take the bead off its place and hold it in boiling water, in the midst of it and "
+    "not at the pot's wall, until told. It shows whether wire and converter are of one type. Is the "
+    "water boiling, the bead in it? (No: this step is left out.)"
+)
+NOT_BOILED = (
+    "boiling water: left out. Do it before the first run with a board: wire of the wrong type reads "
+    "too little, and the board gets far too hot"
+)
+BOILING_OK = "boiling water reads {found_c:.1f} °C. Dry the bead, fix it in its place, let it cool"
+BOILING_ADVICE = (
+    "Boiling water reads 95 to 101 °C; above 1500 m less, by 1 K every 300 m. Far below: the wire or "
+    "an extension of it is not of the type flashed, or the bead is not in the water. Far above: "
+    "another converter than the one flashed."
+)
 PRESS_STOP = "Press the stop button now, and let it go."
 STOP_OK = "the stop button stops and lets go"
 STOP_STUCK = "it stays pressed"
@@ -1670,6 +1696,13 @@ PAGE_NAME_SHIPPED_CURE = "Shipped sources stay as they are: give yours a name of
 PAGE_OTHER_KIND_CURE = "Choose another name, or the kind that the file has."
 PAGE_NO_CANDIDATE = "Nothing of this name waits to be kept."
 PAGE_HOTTEST = "The board may be at {hottest:.0f} °C by now: so hot is the hottest of its kind."
+# What an eye sees of a dot of paste, from cold to molten.
+PAGE_DOT = (
+    "dull and grey",
+    "wet and glossy: that is flux, not solder",
+    "grains begin to run together",
+    "bright metal: molten",
+)
 PAGE_NO_READING = "nothing to check yet"
 PAGE_NO_READING_CURE = (
     "Fill in what the sensor reads in ice water or in boiling water, or two sensors side by side."
@@ -1799,6 +1832,7 @@ PAGE: dict[str, Any] = {
     ),
     "happened": "What happened",
     "over": "The run is over",
+    "judging": "The run is over; it is being judged.",
     "cooling": "How hot it still is",
     "rest_wait": "Looking at the sensor.",
     "tripped": "The controller stands in a safety stop: {trip}.",
@@ -1991,6 +2025,7 @@ PAGE: dict[str, Any] = {
         "Watch the dab of paste. Press when grey grains run together into bright metal; wet, glossy "
         "flux is not it."
     ),
+    "dot": "The simulated dot of paste is now",
     "learning": "Learning from the run",
     "learning_text": (
         "Heat is off. The model is fitted to what was recorded; the run is kept whatever comes of it."
@@ -2034,6 +2069,7 @@ PAGE: dict[str, Any] = {
         "found": "Found:",
         "expected": "Right would be:",
         "stop": "STOP",
+        "judging": "The run is over; it is being judged.",
         "tripped": "The controller stands in a safety stop: {trip}.",
         "cleared": "The controller is ready for another run.",
         "stopping": "Stopping",
@@ -2131,7 +2167,8 @@ TRIP_ADVICE = {
     "not_proven_off": "Twenty minutes in which it has not cooled by 5 K. " + PULL_THE_PLUG,
     "cutoff_open": "The second path to off was faster than any rule: no sound reading came in time.",
     "unexplained_rise": PULL_THE_PLUG,
-    "output_welded": "One output alone let heat through: it is welded. Pull the plug and replace it.",
+    "output_welded": "One output alone let heat through: it is welded. Pull the plug and replace it. "
+    "Only if the board was laid on a warm source just now: let it take on its warmth and arm again.",
 }
 RISE_IS_LOOSE = (
     "Without a model of this source a rise without heat is noticed only at {allowed_k:.0f} K."
@@ -2140,6 +2177,8 @@ WELD_NOTICED = (
     "A relay that welds shut should be noticed within about {seconds:.0f} s, from {duty:.0%} of "
     "full power; near full power only once the plan wants less, unless a current sensor is fitted."
 )
+DEAD_NOTICED = "A heater that gives no heat should be noticed within about {seconds:.0f} s."
+DEAD_IS_LATE = "A heater that gives no heat is noticed only after up to {seconds:.0f} s."
 WELD_UNSEEN = (
     "A relay that welds shut in this plan shows only once the plan wants less heat, unless a "
     "current sensor is fitted: stay at the plug."

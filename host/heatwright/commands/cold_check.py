@@ -13,8 +13,13 @@ from heatwright.running.link_client import check_versions
 
 EPILOG = """\b
 The steps: both outputs through a restart, sensor and cold junction, warming
-by hand, stop button, start button, door switch, safety relay and SSR one at
-a time, then the first heat. The mains stays unplugged until the last one.
+by hand, boiling water, stop button, start button, door switch, safety relay
+and SSR one at a time, then the first heat. The mains stays unplugged until
+the last one.
+
+\b
+Examples:
+  heatwright cold-check --port /dev/ttyACM0
 
 \b
 Ends with 0 all passed, 3 a step failed, 4 no controller, 6 left.

@@ -11,7 +11,7 @@ import click
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 
-QUESTIONS = ("cautions", "meter", "relay", "ssr", "ready_for_mains")
+QUESTIONS = ("cautions", "meter", "boiling_water", "relay", "ssr", "ready_for_mains")
 
 
 class Person(Protocol):

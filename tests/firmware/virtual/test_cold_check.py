@@ -26,6 +26,7 @@ class Helper:
         self.said: list[str] = []
         self.asked: list[str] = []
         self.answers: dict[str, bool] = {}
+        self.water_c = 99.0
         self.acts: dict[str, Callable[[], None]] = {
             "warm_bead": self.warm_bead,
             "press_stop": lambda: self.for_a_moment("stop_pressed"),
@@ -38,6 +39,8 @@ class Helper:
         if key == "ready_for_mains":
             self.board.workshop.bead_c = None
             self.board.workshop.shut_door()
+        if key == "boiling_water":
+            self.board.workshop.bead_c = self.water_c
         return self.answers.get(key, True)
 
     def please(self, key: str, text: str) -> None:
@@ -48,7 +51,8 @@ class Helper:
         self.said.append(text)
 
     def warm_bead(self) -> None:
-        self.board.workshop.bead_c = ROOM_C + 9.0
+        # what fingers do in a cool workshop: more than may happen by itself in idle
+        self.board.workshop.bead_c = ROOM_C + 12.0
 
     def for_a_moment(self, name: str) -> None:
         setattr(self.board.workshop, name, True)
@@ -94,12 +98,19 @@ def answered_no(key: str) -> Callable[[Helper], None]:
     return lambda helper: helper.answers.update({key: False})
 
 
+def water(reads_c: float) -> Callable[[Helper], None]:
+    return lambda helper: setattr(helper, "water_c", reads_c)
+
+
 FAULTS = {
     "bead open": (knob("bead_status", inputs.OPEN), "sensor", "thermocouple is open"),
     "oven still hot": (knob("bead_c", 80.0), "sensor", "5 to 40"),
     "junction warm": (knob("bead_c", 36.0), "cold junction", "within 8 K"),
     "leads reversed": (knob("leads_reversed", True), "warming by hand", "reversed"),
     "another bead": (undone("warm_bead"), "warming by hand", "bead that is wired"),
+    # what type N wire gives at 99 C against 22 C, 2.166 mV, read as type K: 74.7 C (IEC 60584-1)
+    "wire of another type": (water(74.7), "boiling water", "not of the type flashed"),
+    "another converter": (water(108.0), "boiling water", "95 to 101"),
     "stop wire broken": (knob("stop_wire_broken", True), "stop button", "broken wire"),
     "no stop button": (undone("press_stop"), "stop button", "normally closed"),
     "door switch stuck": (undone("move_door"), "door switch", "two wires"),
@@ -115,6 +126,12 @@ def test_each_fault_is_found_at_its_step(tmp_path: Path, name: str) -> None:
     with pytest.raises(CheckFailed, match=advice) as failed:
         check(tmp_path, change)
     assert failed.value.step == step
+
+
+def test_without_boiling_water_the_step_is_left_out_and_said(tmp_path: Path) -> None:
+    helper = check(tmp_path, answered_no("boiling_water"))
+    assert any(sentences.NOT_BOILED in text for text in helper.said)
+    assert helper.said[-1] == sentences.CHECK_DONE
 
 
 def test_no_safety_relay_no_switching(tmp_path: Path) -> None:
