@@ -11,13 +11,12 @@ from typing import Any
 
 import click
 
-from heatcore.limits import RISE_OFF_LOOSE_MK
 from heatwright import sentences
 from heatwright.commands.finite import FiniteRange
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
-from heatwright.planning.residual import weld_seconds
 from heatwright.running.connect import connect
+from heatwright.running.detection import detection
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import BEADS, Asked, Job, prepare
 from heatwright.running.named_on import check_on
@@ -131,7 +130,9 @@ def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> No
     _caution(asked)
     job = prepare(asked)
     tell_plan(job, _tell)
-    _tell_watch(job, _tell)
+    if not asked.is_simulated:
+        for sentence in detection(job):
+            _tell(sentence)
     report = execute(job, connect(asked, speed), out, _tell)
     if as_json:
         click.echo(json.dumps(report.as_json(), indent=2, ensure_ascii=False, allow_nan=False))
@@ -152,22 +153,6 @@ def _caution(asked: Asked) -> None:
     _tell(sentences.CAUTIONS)
     if asked.unknown_source:
         _tell(sentences.UNKNOWN_SOURCE_WARNING)
-
-
-def _tell_watch(job: Job, tell: Callable[[str], None]) -> None:
-    """Before real heat: how soon a welded relay would be noticed."""
-    if job.asked.is_simulated:
-        return
-    if job.source is None or not job.plan.deviation:
-        tell(sentences.RISE_IS_LOOSE.format(allowed_k=RISE_OFF_LOOSE_MK / 1000))
-        return
-    found = weld_seconds(
-        job.source, job.data, reads=job.asked.sensor, ambient_c=job.asked.ambient_c
-    )
-    if found is None:
-        tell(sentences.WELD_UNSEEN)
-    else:
-        tell(sentences.WELD_NOTICED.format(seconds=found[0], duty=found[1]))
 
 
 def tell_plan(job: Job, tell: Callable[[str], None]) -> None:

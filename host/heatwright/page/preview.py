@@ -13,6 +13,7 @@ from heatwright.judging.windows import Measure
 from heatwright.judging.wording import amount, window
 from heatwright.page.now import SAFE_C
 from heatwright.planning.windows import is_missed
+from heatwright.running.detection import detection
 from heatwright.running.job import Job
 
 # Where nobody knows the source: a small oven with its door open takes about this long.
@@ -36,8 +37,14 @@ def preview(job: Job) -> dict[str, Any]:
         "known": bool(job.source),
         "start": _start(job),
         "checklist": _checklist(job),
-        "cautions": sentences.CAUTIONS.replace("\n", " "),
+        "cautions": _cautions(job),
     }
+
+
+def _cautions(job: Job) -> str:
+    """At real heat with how soon a fault of the heater should be noticed."""
+    lines = [] if job.asked.is_simulated else detection(job)
+    return " ".join([sentences.CAUTIONS.replace("\n", " "), *lines])
 
 
 def _curve(job: Job) -> list[list[float | None]]:

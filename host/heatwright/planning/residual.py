@@ -89,17 +89,18 @@ def residual_limits(
     return with_id(doc)
 
 
-def weld_seconds(
-    source: Source, plan: bytes, *, reads: str = "sensor", ambient_c: float = 25.0
+def noticed_after(
+    source: Source, plan: bytes, conducts: float, *, reads: str = "sensor", ambient_c: float = 25.0
 ) -> tuple[float, float] | None:
-    """How soon a relay welded shut half-way through is noticed, and at which duty (0..1).
+    """How soon, s, a heater stuck half-way through is noticed, and at which duty (0..1) it struck.
 
-    On the nominal source; None where it is not noticed before the door cue.
+    ``conducts`` 1 is a relay welded shut, 0 a dead heater. On the nominal source; None where it is
+    not noticed before the door cue.
     """
     found = core.read(plan)
     at_ms = _watched_ms(found) // 2
     sound = _Sound(source.plant_params(), Mains(), Sensor())
-    for loop in _run(sound, found, reads, ambient_c, weld_ms=at_ms):
+    for loop in _run(sound, found, reads, ambient_c, _Stuck(at_ms, conducts)):
         if loop.command.trip:
             return (loop.plan_ms - at_ms) / 1000, _duty(found, at_ms)
     return None
@@ -249,6 +250,14 @@ class _Sound:
     state: State | None = None
 
 
+@dataclass(frozen=True)
+class _Stuck:
+    """From this moment on the heater conducts so much, whatever is commanded."""
+
+    from_ms: int = RUN_MAX_MS
+    conducts: float = 0.0
+
+
 def _ensemble(params: PlantParams, spread: float, ambient_c: float) -> Iterator[_Sound]:
     for sign in (-1.0, 1.0):
         power_w = params.power_w * (1.0 + sign * spread)
@@ -273,9 +282,9 @@ def _sound_pushes(
 
 
 def _run(
-    one: _Sound, plan: core.Plan, reads: str, ambient_c: float, weld_ms: int = RUN_MAX_MS
+    one: _Sound, plan: core.Plan, reads: str, ambient_c: float, stuck: _Stuck = _Stuck()
 ) -> Iterator[ControlLoop]:
-    """The core on this source, tick by tick; from `weld_ms` on the heater is never off."""
+    """The core on this source, tick by tick."""
     plant, actuator, given = Plant(one.params), Actuator(), Inputs()
     plant.reset(ambient_c, one.start_c)
     plant.state = one.state or plant.state
@@ -288,6 +297,6 @@ def _run(
         command = loop.tick(now_ms, given)
         given.press += command.note == NOTE_WAIT_PRESS
         share = actuator.share(TICK_S, command.duty, command.relay)
-        heat = 1.0 if now_ms >= weld_ms else share
+        heat = stuck.conducts if now_ms >= stuck.from_ms else share
         bead_c = plant.step(TICK_S, heat, fan=FAN, mains=one.mains.ratio(now_ms / 1000))[reads]
         yield loop

@@ -17,7 +17,7 @@ from heatsim.sensor import Sensor
 from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.planning.attendance import CUE_C, LEAST_NOTICE_MS, attended, may_run_alone
-from heatwright.planning.residual import residual_limits, segments, spread_of, weld_seconds
+from heatwright.planning.residual import noticed_after, residual_limits, segments, spread_of
 
 DUTY = 5_000
 LASTS_S = 150
@@ -123,12 +123,14 @@ def test_a_weld_and_a_dead_heater_are_seen_in_time(toaster, watched):
     assert after_s <= 25
 
 
-def test_how_soon_a_weld_is_noticed_is_told(toaster, watched, bare):
-    seconds, duty = weld_seconds(toaster, watched)
-    assert 0 < seconds <= 35
-    assert duty == pytest.approx(DUTY / 10_000)
-    # without rows it takes a rise that the plan wants no heat for
-    assert weld_seconds(toaster, bare)[0] > seconds
+def test_how_soon_a_fault_of_the_heater_is_noticed_is_told(toaster, watched, bare):
+    for conducts, most_s in ((1.0, 35), (0.0, 25)):
+        seconds, duty = noticed_after(toaster, watched, conducts)
+        assert 0 < seconds <= most_s
+        assert duty == pytest.approx(DUTY / 10_000)
+    # without rows it takes a rise that the plan wants no heat for, or a minute without an answer
+    assert noticed_after(toaster, bare, 1.0)[0] > noticed_after(toaster, watched, 1.0)[0]
+    assert (noticed_after(toaster, bare, 0.0) or (99,))[0] > 25
 
 
 def test_somebody_is_asked_before_reflow(bare):
