@@ -2179,8 +2179,6 @@ WELD_NOTICED = (
 )
 DEAD_NOTICED = "A heater that gives no heat should be noticed within about {seconds:.0f} s."
 DEAD_IS_LATE = "A heater that gives no heat is noticed only after up to {seconds:.0f} s."
-DEAD_NOTICED = "A heater that gives no heat should be noticed within about {seconds:.0f} s."
-DEAD_IS_LATE = "A heater that gives no heat is noticed only after up to {seconds:.0f} s."
 WELD_UNSEEN = (
     "A relay that welds shut in this plan shows only once the plan wants less heat, unless a "
     "current sensor is fitted: stay at the plug."
