@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from random import Random
 
 import numpy as np
@@ -20,20 +21,24 @@ from heatwright.judging.measures import RULES, measure
 BY_HAND = ("sand", "hot-plate", "hot-air")
 PASTE = load_paste("sac305")
 AIM_C = course_of(PASTE).aim_c
-# Small packages of any thickness: J-STD-020D, Table 4-2, at most 260 C.
-PART_MAX_C = 260.0
+# J-STD-020D, Table 4-2: a small package, and one over 2.5 mm thick of 350 to 2000 mm3 as the
+# electrolytic capacitor of the shipped sources (2.2 J/K at 2 J/cm3K) is.
+SMALL_MAX_C, LARGE_MAX_C = 260.0, 245.0
 # A package's 480 s to the peak are no window of the paste.
 OF_THE_PASTE = {rule.name for rule in RULES} - {"time_to_peak"}
+OFF_WITH_IT, ASKS_HEAT = ("lift", "too_hot"), ("knob", "hold", "melt", "ready", "countdown")
 Run = Callable[[PlantParams, int], Rehearsed]
 
 
 @dataclass(frozen=True)
 class Lot:
-    """Shares of runs, 0..1, and the 95th percentile of the peak's distance from the aim, K."""
+    """Shares of runs, 0..1; 95th percentile of the peak's distance from the aim, K; counts."""
 
     inside: float
     peak_error_k: float
     overheated: float
+    hasty: int
+    contradicting: int
 
 
 def coached(source: str) -> Run:
@@ -52,7 +57,7 @@ def by_recipe(source: str) -> Run:
     plan = timed_plan(loaded, PASTE)
 
     def run(params: PlantParams, seed: int) -> Rehearsed:
-        return rehearse(Timed(loaded, plan), params, person_of_seed(seed), seed)
+        return rehearse(Timed(loaded, PASTE, plan), params, person_of_seed(seed), seed)
 
     return run
 
@@ -87,5 +92,26 @@ def lot(source: str, make: Callable[[str], Run], seeds: range) -> Lot:
     return Lot(
         inside=float(np.mean([wanted <= windows_met(one) for one in runs])),
         peak_error_k=float(np.percentile(errors_k, 95)),
-        overheated=float(np.mean([max(one.small) > PART_MAX_C for one in runs])),
+        overheated=float(np.mean([_overheats(one) for one in runs])),
+        hasty=sum(hasty(one) for one in runs),
+        contradicting=sum(contradicting(one) for one in runs),
     )
+
+
+def _overheats(run: Rehearsed) -> bool:
+    return max(run.small) > SMALL_MAX_C or max(run.large) > LARGE_MAX_C
+
+
+def hasty(run: Rehearsed) -> int:
+    """Changes of advice less than 10 s after the one before; danger calls may be."""
+    pairs = pairwise(run.advice)
+    return sum(not b.is_danger and b.at_s - a.at_s < 10.0 for a, b in pairs)
+
+
+def contradicting(run: Rehearsed) -> int:
+    """Knobs turned back within 5 s, and heat asked for after the board was called off."""
+    turns = [(one.at_s, one.setting) for one in run.advice if one.kind == "knob"]
+    ways = [(b[0], b[1] > a[1]) for a, b in pairwise(turns)]
+    back = sum(b[1] != a[1] and b[0] - a[0] <= 5.0 for a, b in pairwise(ways))
+    called_s = min((one.at_s for one in run.advice if one.kind in OFF_WITH_IT), default=np.inf)
+    return back + sum(one.kind in ASKS_HEAT and one.at_s > called_s for one in run.advice)

@@ -23,6 +23,8 @@ from heatwright.documents.source import STRUCTURE_OF
 HAND_S = 6.0
 # How far ahead a turn of the knob shows: a ring under sand, a plate, air.
 AHEAD_S = {"bath": 90.0, "plate": 45.0, "jet": 22.0, "oven": 60.0}
+# So often in that time it looks.
+LOOKS = 20
 # Another position must be this much better at the end of that, and none follows sooner than so.
 BETTER_K = {"bath": 10.0, "plate": 6.0, "jet": 4.0, "oven": 6.0}
 TURN_S = {"bath": 40.0, "plate": 25.0, "jet": 15.0, "oven": 30.0}
@@ -32,19 +34,20 @@ SOON_S = 5.0
 # A hand that is there lifts so long after the call.
 ACT_S = 1.5
 LOOK_AHEAD_S = 60.0
-NEAR_K = 70.0
+NEAR_K = 50.0
 # A board that was lifted shows it: its bead falls by so much below the highest reading.
 LIFTED_K, TURNED_K = 2.5, 0.5
 # A hand that was there has lifted by then, and the reading has turned.
-AGAIN_S = 5.0
+AGAIN_S, STUCK_S = 5.0, 20.0
 OFF_AFTER_S, SETTLED_S, COOLED_S = 3.0, 30.0, 180.0
 LONGEST_S = 900.0
 # Cool enough that no joint moves any more, and that the rate of cooling has been seen.
 COOL_BELOW_SOAK_K = 10.0
 # Longer than it may be silent by this much, while hot: off with the board.
 BLIND_S = 8.0
-# A gun pulled back goes away for good once the room's air no longer cools too quickly.
-GUN_OFF_C, GUN_OFF_S = 170.0, 60.0
+# A gun pulled back loses its heat once cold air no longer cools too quickly, or where its warm air
+# cools too slowly.
+GUN_OFF_K, SLOW_AFTER_S = 47.0, 10.0
 
 
 class Advisor:
@@ -61,7 +64,7 @@ class Advisor:
         """``reads`` is the node that the bead sits at; ``models`` default to the source and others
         like it; no new reading for ``silent_s`` is trouble."""
         self.course: Course = course_of(paste)
-        self.hand = Hand(source)
+        self.hand = Hand(source, paste)
         self._pace = Pace(self.course)
         self._words: Words = words_of(source)
         params = source.plant_params()
@@ -83,6 +86,7 @@ class Advisor:
         self._called_s: float | None = None
         self._recalled_s = -math.inf
         self._lifted_s: float | None = None
+        self._looked_s = -math.inf
         self._melt_said = False
         self._ready_s: float | None = None
         self._count_s = round(COUNT_S)
@@ -151,7 +155,7 @@ class Advisor:
         if trouble:
             return self._without_sight(follower.board_c, trouble)
         if self._called_s is not None:
-            return self._call_again(follower)
+            return self._call_again(follower, self._called_s)
         if follower.board_c > self.course.too_hot_c - 1.0:
             return self._call("too_hot", self._words.too_hot)
         if self._now_s > LONGEST_S:
@@ -172,9 +176,12 @@ class Advisor:
         self._recalled_s = self._now_s
         return self._steady.insist(Advice(self._now_s, kind, text))
 
-    def _call_again(self, follower: Follower) -> Advice | None:
+    def _call_again(self, follower: Follower, called_s: float) -> Advice | None:
         """Unseen, take it as lifted at last."""
         if self._now_s - self._seen_s > self._blind_s + AGAIN_S:
+            self._lifted_s = self._now_s
+        # where even the furthest place heats a board on, only less heat cools it
+        if self.hand.is_gun and self._now_s - called_s > STUCK_S:
             self._lifted_s = self._now_s
         if self._has_turned:
             return None
@@ -189,8 +196,10 @@ class Advisor:
             said = self._say("done", self._words.done)
             self.is_done = said is not None
             return said
-        is_cooler = board_c < GUN_OFF_C or since_s > GUN_OFF_S
-        is_off_due = is_cooler if self.hand.is_gun else since_s > OFF_AFTER_S
+        is_cool = board_c < self.course.above_c - GUN_OFF_K
+        fallen_k = self._highest_c - board_c
+        is_slow = since_s > SLOW_AFTER_S and fallen_k < since_s * self.course.cools_c_per_s
+        is_off_due = is_cool or is_slow if self.hand.is_gun else since_s > OFF_AFTER_S
         if is_off_due and self._asked != OFF:
             return self._ask("off", OFF, self._words.off)
         if self.hand.is_gun or self._asked == OFF:
@@ -245,13 +254,20 @@ class Advisor:
         return float(reached[0]) * STEP_S if reached.size else math.inf
 
     def _turn(self, follower: Follower) -> Advice | None:
-        if self._now_s - self._taken_s + HAND_S >= self._turn_s:
+        if self._is_due():
             best = self._best_setting(follower)
             if best > self._asked and not self._leaves_time(follower, best):
                 return self._get_ready()
             if best != self._asked:
                 return self._ask("knob", best, self.hand.settings[best].text)
         return self._say("hold", self.hand.settings[self._asked].hold)
+
+    def _is_due(self) -> bool:
+        """Whether the last turn has shown, and it is time to look ahead again."""
+        has_shown = self._now_s - self._taken_s + HAND_S >= self._turn_s
+        is_due = has_shown and self._now_s - self._looked_s >= self._ahead_s / LOOKS
+        self._looked_s = self._now_s if is_due else self._looked_s
+        return is_due
 
     def _best_setting(self, follower: Follower) -> int:
         """The position that leads nearest to where the board ought to be by then."""

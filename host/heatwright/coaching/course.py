@@ -30,6 +30,7 @@ class Course:
     soak_s: float
     ramp_c_per_s: float
     rising_s: float
+    cools_c_per_s: float
 
     def stage(self, board_c: float, is_lifted: bool) -> int:
         """The stage's number, in the order of `heatcore.codes.STAGES`."""
@@ -61,4 +62,5 @@ def course_of(paste: Paste) -> Course:
         soak_s=soak_s,
         ramp_c_per_s=min(max(ramp, slow), fast),
         rising_s=rising_s,
+        cools_c_per_s=window.down_c_per_s.low,
     )

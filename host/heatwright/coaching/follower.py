@@ -13,7 +13,8 @@ from heatsim.params import PlantParams
 from heatsim.physics import State
 from heatsim.plant import NODES
 from heatsim.seeds import variation
-from heatwright.coaching.knob import Setting, nearest
+from heatwright.coaching.gun import nearest
+from heatwright.coaching.knob import Setting
 from heatwright.judging.curves import Floats
 from heatwright.planning.model import BOARD, Model, last
 

@@ -18,7 +18,8 @@ from heatwright.coaching.advice import Advice
 from heatwright.coaching.advisor import LONGEST_S
 from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.follower import near
-from heatwright.coaching.knob import Hand, Setting, nearest
+from heatwright.coaching.gun import nearest
+from heatwright.coaching.knob import Hand, Setting
 from heatwright.coaching.person import Person
 from heatwright.judging.curves import Floats
 
@@ -46,6 +47,7 @@ class Rehearsed:
     time_s: list[float] = field(default_factory=list)
     board: list[float] = field(default_factory=list)
     small: list[float] = field(default_factory=list)
+    large: list[float] = field(default_factory=list)
     advice: list[Advice] = field(default_factory=list)
 
     @property
@@ -91,6 +93,7 @@ def rehearse(
         run.time_s.append(moment.now_s)
         run.board.append(truth["board"])
         run.small.append(truth["small_part"])
+        run.large.append(truth["large_part"])
         if watch:
             watch(moment, advice)
         if coach.is_done:

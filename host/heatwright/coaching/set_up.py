@@ -24,6 +24,6 @@ def readings_for(sensor: str) -> Readings:
 def coach_for(outfit: Outfit, sensor: str) -> Coach:
     """A plan by the clock where nothing measures, else the coach that looks ahead."""
     if sensor == NONE:
-        return Timed(outfit.source, timed_plan(outfit.source, outfit.paste))
+        return Timed(outfit.source, outfit.paste, timed_plan(outfit.source, outfit.paste))
     silent_s = TYPED_SILENT_S if sensor == TYPED else SILENT_S
     return Advisor(outfit.source, outfit.paste, outfit.bead, silent_s=silent_s)

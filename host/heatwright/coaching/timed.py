@@ -29,8 +29,8 @@ def timed_plan(source: Source, paste: Paste) -> list[Advice]:
 class Timed:
     """Says a timed plan; it sees nothing, and so it can't tell whether the board was lifted."""
 
-    def __init__(self, source: Source, plan: list[Advice]) -> None:
-        self.hand = Hand(source)
+    def __init__(self, source: Source, paste: Paste, plan: list[Advice]) -> None:
+        self.hand = Hand(source, paste)
         self._left = list(plan)
         self._said: Advice | None = None
         self._is_lifted = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from heatwright import sentences as s
-from heatwright.coaching.knob import is_gun
+from heatwright.coaching.gun import is_gun
 from heatwright.documents import Source
 
 

@@ -93,14 +93,14 @@ def test_steady_says_nothing_twice_and_danger_at_once():
 )
 def test_each_knob_is_spoken_of_in_its_own_words(knob, count, top):
     source = load_source("sand").model_copy(update={"knob": knob})
-    settings = settings_of(source)
+    settings = settings_of(source, PASTE)
     assert len(settings) == count
     assert settings[-1].text == f"Turn the knob to {top}"
     assert (settings[OFF].duty, settings[-1].duty) == (0.0, 1.0)
 
 
 def test_a_gun_is_a_matter_of_distance_and_of_how_wide_it_circles():
-    hand = Hand(load_source("hot-air"))
+    hand = Hand(load_source("hot-air"), PASTE)
     near, far = hand.settings[-1], hand.settings[1]
     assert near.door == 0.0
     assert "10 mm" in near.text

@@ -112,7 +112,7 @@ def test_ctrl_c_leaves_a_whole_record_too(tmp_path):
 def test_by_the_clock_alone_the_verdict_is_unknown(tmp_path):
     source = load_source("hot-plate")
     plan = timed_plan(source, PASTE)
-    coached, ending, _ = live(tmp_path, Timed(source, plan), by_hand=Typed())
+    coached, ending, _ = live(tmp_path, Timed(source, PASTE, plan), by_hand=Typed())
     assert ending == "finished"
     assert [one.kind for one in coached.advice] == [one.kind for one in plan]
     assert coached.report.verdict.status == "unknown"
