@@ -2134,8 +2134,10 @@ TRIP_ADVICE = {
         "Hotter than this plan can make it: a bead that slipped towards the heater, or too much "
         "power. Put the bead where it was when the source was measured."
     ),
-    "board_too_hot": "The bead on the board passed its limit: the parts may be harmed.",
-    "run_too_long": "The run took longer than its plan allows: a weak heater, or waits too long.",
+    "board_too_hot": "The bead on the board passed its limit: let it cool, then look for parts and "
+    "laminate that took harm, and for a bead that slipped nearer to the heater.",
+    "run_too_long": "The run took longer than its plan allows: look for a heater grown weak, answer "
+    "its waits sooner, or measure the source anew.",
     "tick_lease": "The controller was held up: take other work off it, and look at its log.",
     "clock_jump": "The controller's clock leapt: look at its supply.",
     "plan_corrupt": "The plan changed in the controller's memory: restart it, send the plan again.",
@@ -2152,10 +2154,12 @@ TRIP_ADVICE = {
         "Heat is on and nothing gets warm. The appliance's own thermostat at its highest? Its own "
         "timer running? In series they keep it cold. Plug in? Cut-out tripped? Relays wired?"
     ),
-    "rise_without_heat": PULL_THE_PLUG,
+    "rise_without_heat": PULL_THE_PLUG + " Where no door switch is fitted, a door shut on hot walls "
+    "looks the same: leave it open.",
     "not_as_expected": (
         "Above nought: heat that nobody commanded, so a relay may be welded; pull the plug and look. "
-        "Below: heat is missing, or the bead has moved. If the oven was changed, measure it anew."
+        "Below: heat is missing, the bead has moved, or its wire is not of the type that the "
+        "converter reads. If the oven was changed, measure it anew."
     ),
     "current_in_off_slot": PULL_THE_PLUG,
     "no_current": "No current in the heater: plug, fuse, cut-out, relays, element.",
