@@ -40,23 +40,11 @@ def _is_zero(word) -> bool:
 
 
 def folded(word) -> int:
-    # Bead and junction in one small integer, to see whether either moves at all.
+    # Bead and junction.
     return ((word[0] & 0x3F) << 22) | (word[1] << 14) | (word[2] << 6) | (word[3] >> 4)
 
 
 class Max31855(LineSensor):
     def __init__(self, chip: Chip) -> None:
-        super().__init__(CONVERSION_MS, LINE_41_276)
-        self._chip = chip
-        self._word = bytearray(4)
-
-    def _convert(self, now_ms: int) -> None:
-        word = self._word
-        self._chip.read(word)
-        found = status(word)
-        if found == DEAD_BUS:
-            self._silent(DEAD_BUS)
-        elif found != OK:
-            self._refuse(now_ms, found, junction_mc(word))
-        else:
-            self._line_reading(now_ms, bead_mc(word), junction_mc(word), folded(word))
+        decode = (status, bead_mc, junction_mc, folded)
+        super().__init__(chip, CONVERSION_MS, LINE_41_276, 4, decode)

@@ -22,19 +22,11 @@ def status(word) -> int:
     return OPEN if word[1] & 4 else OK
 
 
+def junction_mc(_word) -> int:
+    return NONE
+
+
 class Max6675(LineSensor):
     def __init__(self, chip: Chip) -> None:
-        super().__init__(CONVERSION_MS, LINE_41)
-        self._chip = chip
-        self._word = bytearray(2)
-
-    def _convert(self, now_ms: int) -> None:
-        word = self._word
-        self._chip.read(word)
-        found = status(word)
-        if found == DEAD_BUS:
-            self._silent(DEAD_BUS)
-        elif found != OK:
-            self._refuse(now_ms, found, NONE)
-        else:
-            self._line_reading(now_ms, bead_mc(word), NONE, bead_mc(word))
+        decode = (status, bead_mc, junction_mc, bead_mc)
+        super().__init__(chip, CONVERSION_MS, LINE_41, 2, decode)

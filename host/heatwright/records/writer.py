@@ -6,7 +6,6 @@ import os
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from types import TracebackType
 
 from heatcore import line
 from heatcore.command import Command
@@ -111,12 +110,7 @@ class RecordWriter:
     def __enter__(self) -> RecordWriter:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *exc: object) -> None:
         self.close()
 
 

@@ -11,7 +11,7 @@ import select
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from types import FrameType, TracebackType
+from types import FrameType
 from typing import Any
 
 KEYS = {"s": "stop", "m": "mark", "n": "not_melted", "u": "unmark", "p": "start"}
@@ -38,12 +38,7 @@ class Keyboard:
         }
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *exc: object) -> None:
         for number, handler in self._before.items():
             signal.signal(number, handler)
 

@@ -10,7 +10,6 @@ import os
 import select
 from collections.abc import Callable
 from contextlib import suppress
-from types import TracebackType
 
 from heatsim.virtual import frames
 from heatsim.virtual.chip import Chip, ChipSetup
@@ -52,12 +51,7 @@ class LockstepController:
     def __enter__(self) -> LockstepController:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *exc: object) -> None:
         self.chip.kill()
         self._hang_up()
 

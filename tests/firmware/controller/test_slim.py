@@ -1,15 +1,16 @@
 """What flash leaves out of the sources changes nothing that they do."""
 
 import ast
-import json
-import os
 import shutil
-import subprocess
+from pathlib import Path
 
 import pytest
-from test_on_micropython import BIN, FOLDERS, HERE, MODULES, ROOT, SHADOW, written
+from test_on_micropython import MODULES
 
 from heatwright.commissioning.slim import slim
+from on_micropython import ROOT, SHADOW, check_same_tests, folders_of
+
+HERE = Path(__file__).resolve().parent
 
 LIMITS = b"""SECOND = 4
 LOW_MC = -20 * 1_000  # why
@@ -79,7 +80,7 @@ def test_the_wiring_keeps_its_names():
 
 def slimmed(folder):
     """Firmware, fakes and tests, each where it was, all without what flash leaves out."""
-    for kept in FOLDERS:
+    for kept in folders_of(HERE):
         if kept != SHADOW:
             paths = [path for path in kept.rglob("*.py") if kept != HERE or path.stem in MODULES]
             for path in paths:
@@ -100,15 +101,4 @@ def as_on_a_chip(tmp_path_factory):
 
 @pytest.mark.parametrize("module", MODULES)
 def test_the_controllers_tests_pass_on_what_goes_on_a_chip(module, as_on_a_chip):
-    done = subprocess.run(
-        [BIN / "micropython", "-X", "heapsize=4096wK", as_on_a_chip / "run_tests.py", module],
-        env={**os.environ, "MICROPYPATH": f"{as_on_a_chip}:{SHADOW}:.frozen"},
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    result = json.loads(done.stdout.splitlines()[-1])
-    assert result["failed"] == {}
-    assert set(result["passed"]) == written(module)
+    check_same_tests(HERE, module, as_on_a_chip)
