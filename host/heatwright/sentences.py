@@ -2154,8 +2154,8 @@ TRIP_ADVICE = {
         "Heat is on and nothing gets warm. The appliance's own thermostat at its highest? Its own "
         "timer running? In series they keep it cold. Plug in? Cut-out tripped? Relays wired?"
     ),
-    "rise_without_heat": PULL_THE_PLUG + " Where no door switch is fitted, a door shut on hot walls "
-    "looks the same: leave it open.",
+    "rise_without_heat": PULL_THE_PLUG
+    + " Where no door switch is fitted, a door shut on hot walls looks the same.",
     "not_as_expected": (
         "Above nought: heat that nobody commanded, so a relay may be welded; pull the plug and look. "
         "Below: heat is missing, the bead has moved, or its wire is not of the type that the "

@@ -51,6 +51,7 @@ def fresh(phase: str, home: str = "/") -> News:
         "said": [],
         "asks": "",
         "rest": None,
+        "judging": False,
         "starting": False,
     }
 
@@ -198,14 +199,17 @@ class Desk:
         pipe, process, self._pipe, self._process = self._pipe, self._process, None, None
         if pipe:
             pipe.close()
-        if process and process.is_alive() and self.phase == PLANNING:
+        if process and process.is_alive() and self.phase in (PLANNING, LEARNING):
             process.terminate()
         self._armed_s = None
         self.state, self.points = fresh(CHOOSE), []
 
     def close(self) -> None:
         """The server ends: the run that goes on is told to stop, and waited for."""
+        process, pipe = self._process, self._pipe
         self.stop()
-        process = self._process
+        if pipe:
+            # an order that was sent is read before the end is seen
+            pipe.close()
         if process and process.is_alive():
             process.join(10.0)

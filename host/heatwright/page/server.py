@@ -64,6 +64,10 @@ def application(setting: Setting, token: str = "") -> Starlette:
     app.state.desk = Desk(setting.out, setting.speed, setting.lan)
     app.state.shelf = Shelf(setting.own)
     app.state.first = dict(setting.first)
+    # what was typed last on the pages of the source and of the coach
+    app.state.learning = {key: setting.first[key] for key in ("on", "seed") if key in setting.first}
+    app.state.coaching = {}
+    app.state.sensor_checked = False
     return app
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
 from heatcontroller.states import TRIPPED
@@ -76,6 +77,10 @@ class SimulatedTarget:
         refused = acts[verb](*words)
         if refused:
             raise Refused(verb, *refused)
+
+    def unattended(self) -> None:
+        """Nobody simulated answers any more when the controller asks who is there."""
+        self._controller.rig = replace(self._controller.rig, attends=False)
 
     def strike(self, name: str) -> None:
         """Break something of the workshop now, by its name in `heatsim.faults`."""

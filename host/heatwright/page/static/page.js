@@ -288,6 +288,8 @@
       el("asks").hidden = false;
       el("asks").textContent = news.asks;
     }
+    if (news.judging) text("mini", say.judging);
+    if (news.judging && el("judging")) el("judging").hidden = false;
     if (news.rest) showRest(news.rest);
     if (news.events) showEvents(news.events);
     // what only some pages show, their own scripts take from here
@@ -298,6 +300,7 @@
   };
 
   const old = () => {
+    if (state.judging && state.phase === "running") return "";
     const linkMs = performance.now() - (state.phase === "running" ? Math.max(lastNow, 0) : lastNews);
     const now = state.phase === "running" && state.now;
     if (!isOpen && linkMs > OLD_MS) return say.gone;
