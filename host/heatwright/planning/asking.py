@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from heatcore import limits
+from heatcore import plan as core
 from heatcore.line import CRC_DIGITS
 from heatsim.batch import inputs_table, simulate_compiled
 from heatsim.params import PlantParams
@@ -40,7 +41,7 @@ def with_question(plan: bytes, params: PlantParams, ambient_c: float = 25.0) -> 
     falls = [at_ms for at_ms, stage in doc["stages"] if stage == "ramp_down"]
     if not falls or any(wait[1] == "mark" for wait in doc["waits"]):
         return plan
-    at_ms = max(falls[0] - limits.TICK_MS, 0)
+    at_ms = _asks_ms(doc, falls[0])
     stretch_ms = doc["stretch_ms"] + LONGEST_MS
     longest_ms = min(doc["limits"]["run_max_ms"] + LONGEST_MS, limits.RUN_MAX_MS)
     if doc["t_ms"][-1] + stretch_ms > longest_ms:
@@ -48,8 +49,20 @@ def with_question(plan: bytes, params: PlantParams, ambient_c: float = 25.0) -> 
     hold = duty_from_fraction(_holding_duty(doc, params, at_ms, ambient_c))
     doc["waits"] = sorted([*doc["waits"], [at_ms, "mark", 0, LONGEST_MS, hold]])
     doc["stretch_ms"] = stretch_ms
+    if doc["door_cue_ms"] != core.NO_CUE:
+        # nobody is told to open the door while the answer is waited for
+        doc["door_cue_ms"] = max(doc["door_cue_ms"], at_ms + limits.TICK_MS)
     doc["limits"]["run_max_ms"] = longest_ms
     return plan_file.with_id(doc)
+
+
+def _asks_ms(doc: dict[str, Any], falls_ms: int) -> int:
+    """Just before it would cool, and a tick after any other wait that stands there."""
+    at_ms = max(falls_ms - limits.TICK_MS, 0)
+    taken = {wait[0] for wait in doc["waits"]}
+    while at_ms in taken:
+        at_ms += limits.TICK_MS
+    return at_ms
 
 
 def _holding_duty(doc: dict[str, Any], params: PlantParams, at_ms: int, ambient_c: float) -> float:

@@ -85,7 +85,11 @@ def test_not_yet_holds_heat_and_is_kept_as_a_mark(
     assert person.asked_ms is not None
     since_s = record.time_s - person.asked_ms / 1000
     held = (since_s > 3) & (since_s < 28)
-    assert record.duty[held].mean() > 0.1
+    # the source coasts first; then heat holds it, the door shut, since nobody is told to open it
+    assert record.duty[held][-40:].mean() > 0.1
+    assert not record.raw["door_cue"][held].any()
+    assert not record.raw["door"][held].any()
+    assert record.sensor_c[held].min() > record.sensor_c[held].max() - 6.0
     assert record.sensor_c[held].max() < record.sensor_c[~held].max() + 6.0
 
 
