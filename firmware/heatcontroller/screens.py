@@ -8,7 +8,7 @@ from .states import ARMED, COOLING, COUNTDOWN_MS, IDLE, RUNNING, TRIPPED
 
 COLUMNS = 16
 TITLES = ("IDLE", "ARMED", "RUNNING", "COOLING", "SAFETY STOP", "SERVICE")
-READINGS = ("", "open", "to ground", "to supply", "range", "no chip", "frozen", "junction")
+READINGS = ("", "open", "grounded", "supply", "range", "no chip", "frozen", "junction")
 PULL_PLUG = "PULL THE PLUG"
 NOTES = {
     codes.NOTE_WAIT_MARK: "Melted? Press!",

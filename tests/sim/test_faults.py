@@ -260,7 +260,8 @@ def test_a_fault_from_before_arming_is_there_at_the_first_reading():
     controller = SimulatedController(
         Rig(plant, Sensor(), faults=(Fault("sensor-open", -1.0),)), lambda line: None
     )
-    assert controller.arm(controller.put(document())) is not None
+    code, _ = controller.arm(controller.put(document()))
+    assert code == "no_reading"
 
 
 def test_every_name_is_either_struck_here_or_on_the_chip():

@@ -118,7 +118,7 @@ def test_big_letters_are_a_temperature_or_what_is_wrong():
     inputs.sensor_mc = NONE
     for status in range(1, 8):
         inputs.sensor_status = status
-        assert 0 < len(screens.reading(inputs)) <= 8 or status in (2, 3)
+        assert 0 < len(screens.reading(inputs)) <= 8
 
 
 def test_clear_is_offered_only_when_proven_off():

@@ -106,6 +106,6 @@ def across(limit, step):
 def crosses(values, trips, limit, direction=1):
     """Trips beyond the limit and not up to it, and the values were really on both sides."""
     wanted = [(value - limit) * direction > 0 for value in values]
-    assert True in wanted
-    assert False in wanted
+    assert any(wanted)
+    assert not all(wanted)
     assert trips == wanted, list(zip(values, trips, strict=True))
