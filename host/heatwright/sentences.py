@@ -24,6 +24,28 @@ Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
 
 # Records --------------------------------------------------------------------------------------
 
+RECORD_OF_ANOTHER_VERSION = "this record has another version"
+RECORD_VERSION = "version {version}"
+RECORD_VERSION_CURE = "read it with the Heatwright that wrote it, or a newer one"
+RECORD_NO_HEADER = "no header; {damaged} damaged lines"
+RECORD_NO_SAMPLE = "no sample; {damaged} damaged lines"
+NOT_A_RECORD = "this is not a run's record, or nothing of it is left"
+RECORD_LINES = 'lines such as ["h",1,{...}] and ["s",...], each with its CRC-32'
+NAME_A_RECORD = "name a run's folder or the record.txt in it"
+NO_RECORD_IN_FOLDER = "this folder holds no {record}"
+RUN_FOLDER = "a run's folder, as heatwright run makes it"
+NAME_ONE_RUN = "name the folder of one run, or its record.txt"
+EMPTY_FOLDER = "an empty folder"
+NO_SUCH_RECORD = "there is no such record"
+NOT_A_FILE = "something that is not a file"
+NOTHING_OF_THIS_NAME = "nothing of this name"
+A_RECORD = "a run's folder or its record.txt"
+NO_SUCH_RECORD_CURE = "look at the path that heatwright run printed at its end"
+NO_RUN_FOLDER = "the run's folder can't be made"
+WRITABLE_FOLDER = "a folder that may be written to"
+OTHER_OUT = "choose another folder with --out"
+NO_NEW_RECORD = "the record can't be made"
+NEW_RECORD_EXPECTED = "a new file in a folder that may be written to"
 RECORDING_STOPPED = (
     "Recording stopped: {path}: {reason}. The run goes on; what was written before is kept."
 )
@@ -1342,6 +1364,12 @@ FLASHED_NEXT = "Next, with the mains unplugged: heatwright cold-check --port {po
 
 CAMPAIGN_ON = "the campaign breaks simulated sources only"
 CAMPAIGN_RUNS = "Breaking things"
+PAGE_NOWHERE = "no page can be written there: its folder is missing, or closed to you"
+CAMPAIGN_CUT = "Ends as soon as what is being worked on is done; nothing is kept (--keep would)."
+CAMPAIGN_CUT_KEPT = (
+    "Ends as soon as what is being worked on is done. What is finished is kept in {folder}: the same "
+    "command goes on from there."
+)
 CAMPAIGN_HEADS = (
     "fault", "seen", "median s", "p95 s", "max s", "hottest board °C", "hottest unseen °C",
 )  # fmt: skip
@@ -1360,19 +1388,35 @@ CAMPAIGN_PAGE_HEAD = """# What is seen when something breaks
 Made by `heatwright faults --page`: every number here was measured in simulation, with the very
 files that the controller runs. No heater was harmed, and none was proved: a simulated oven is not
 yours. See [safety.md](safety.md) for what software can't do."""
-CAMPAIGN_PAGE_COLUMNS = """Seen: the controller stopped by itself, or would not begin, of all cases (before arming and nine
-moments of the run, the sensor in its own place and on the board). Seconds: from the fault to the
-heater off for good. Hottest unseen: the board's highest temperature where nothing was noticed and
-the run went on; a plain run peaks at 235 to 250 °C. What stays unseen is mostly struck after the
-door's cue, when the heat is off and the rules that a late door would trip are at rest. Two
-welded relays are followed to 400 °C.
+CAMPAIGN_PAGE_COLUMNS = """Seen: the controller stopped by itself, or would not begin, of all cases (before arming and at the
+moments of the run from its start to after the door's cue, the sensor in its own place and on the
+board). Seconds: from the fault to the heater off for good. Hottest unseen: the board's highest
+temperature where nothing was noticed and the run went on; a plain run peaks at 235 to 250 °C. What
+stays unseen is mostly struck after the door's cue, when the heat is off and the rules that a late
+door would trip are at rest. Not to be seen, since nothing comes of them: garbage on the link, and a
+safety relay that welds while the solid-state relay works. Two welded relays are followed to 400 °C.
 
 No current sensor is fitted in these runs: with one, a weld shows in the first off-slot, and a
-safety relay that does not open shows at the next arming. `controller-hung`, `frame-corrupt` and
-`power-loss` ran on the virtual controller, on the first source only and with one draw.
-
-Fresh runs are armed 10 to 60 s after the board was laid down, up to 8 K warm from the run before;
+safety relay that does not open shows at the next arming."""
+CAMPAIGN_PAGE_CHIP = """Faults of sensor, outputs and plant ran in the fast loop: control core and state machine, without
+the rest of the firmware. {names} ran on the virtual controller: the whole firmware under
+MicroPython, far slower and so with one draw: {cases} cases on {settings} of {all} sources and
+placings."""
+CAMPAIGN_PAGE_NO_CHIP = """Faults of sensor, outputs and plant ran in the fast loop: control core and state machine, without
+the rest of the firmware. {names} were left out: they need the virtual controller, whose MicroPython
+comes with `make setup-dev`."""
+CAMPAIGN_PAGE_FRESH = """Fresh runs are armed 10 to 60 s after the board was laid down, up to 8 K warm from the run before;
 the door is opened 0 to 15 s after its cue, or in one of ten never."""
+CAMPAIGN_PAGE_WELDS = """\
+## A welded relay, with a safety relay in series and without
+
+With one, the controller opens it. Without one (or with both welded) no rule can help: only a
+thermal cut-out of its own in series saves the house, or a hand at the plug. `heatwright faults
+--cut-out` gives the cut-out's rating and place. Seconds to 300 °C of the board: the soonest, from
+the fault, at full power and high mains."""
+CAMPAIGN_WELD_HEADS = (
+    "source", "seen, with", "p95 s to off", "hottest board °C", "seconds to 300 °C, without",
+)  # fmt: skip
 CAMPAIGN_PAGE_LOW = """\
 ## A welded relay, since it could show
 

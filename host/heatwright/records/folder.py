@@ -13,6 +13,7 @@ from datetime import datetime
 from itertools import count
 from pathlib import Path
 
+from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 
 RECORD, PLAN, VERDICT, PICTURE = "record.txt", "plan.json", "verdict.json", "curve.png"
@@ -53,11 +54,11 @@ def _plain(name: str) -> str:
 def _unwritable(folder: Path, error: OSError) -> BadInput:
     return BadInput(
         Fault(
-            what="the run's folder can't be made",
-            where=str(folder),
-            found=str(error.strerror),
-            expected="a folder that may be written to",
-            cure="choose another folder with --out",
+            sentences.NO_RUN_FOLDER,
+            str(folder),
+            str(error.strerror),
+            sentences.WRITABLE_FOLDER,
+            sentences.OTHER_OUT,
         )
     )
 
@@ -89,24 +90,28 @@ def record_in(path: Path) -> Path:
     if path.is_dir():
         raise BadInput(
             Fault(
-                what=f"this folder holds no {RECORD}",
-                where=str(path),
-                found=_contents(path),
-                expected="a run's folder, as heatwright run makes it",
-                cure="name the folder of one run, or its record.txt",
+                sentences.NO_RECORD_IN_FOLDER.format(record=RECORD),
+                str(path),
+                _contents(path),
+                sentences.RUN_FOLDER,
+                sentences.NAME_ONE_RUN,
             )
         )
     raise BadInput(
         Fault(
-            what="there is no such record",
-            where=str(path),
-            found="something that is not a file" if path.exists() else "nothing of this name",
-            expected="a run's folder or its record.txt",
-            cure="look at the path that heatwright run printed at its end",
+            sentences.NO_SUCH_RECORD,
+            str(path),
+            sentences.NOT_A_FILE if path.exists() else sentences.NOTHING_OF_THIS_NAME,
+            sentences.A_RECORD,
+            sentences.NO_SUCH_RECORD_CURE,
         )
     )
 
 
 def _contents(path: Path) -> str:
     names = sorted(entry.name for entry in path.iterdir())
-    return ", ".join(names[:5]) + (" ..." if len(names) > 5 else "") if names else "an empty folder"
+    return (
+        ", ".join(names[:5]) + (" ..." if len(names) > 5 else "")
+        if names
+        else sentences.EMPTY_FOLDER
+    )

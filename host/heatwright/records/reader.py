@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from heatcore import line
 from heatcore.inputs import NONE, OK
+from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 from heatwright.records import folder, lines, units
 from heatwright.records.units import Floats
@@ -154,29 +155,29 @@ def _take_in_order(kept: list[Line], numbers: Line, strictly: bool) -> bool:
 def _refuse_nonsense(record: Path, found: _Sorted) -> None:
     version = found.header.get("version")
     if version is None:
-        raise _not_a_record(record, f"no header; {found.damaged} damaged lines")
+        raise _not_a_record(record, sentences.RECORD_NO_HEADER.format(damaged=found.damaged))
     if version != lines.VERSION:
         raise BadInput(
             Fault(
-                what="this record has another version",
-                where=str(record),
-                found=f"version {version}",
-                expected=f"version {lines.VERSION}",
-                cure="read it with the Heatwright that wrote it, or a newer one",
+                sentences.RECORD_OF_ANOTHER_VERSION,
+                str(record),
+                sentences.RECORD_VERSION.format(version=version),
+                sentences.RECORD_VERSION.format(version=lines.VERSION),
+                sentences.RECORD_VERSION_CURE,
             )
         )
     if not found.kinds[lines.SAMPLE]:
-        raise _not_a_record(record, f"no sample; {found.damaged} damaged lines")
+        raise _not_a_record(record, sentences.RECORD_NO_SAMPLE.format(damaged=found.damaged))
 
 
 def _not_a_record(record: Path, what_was_found: str) -> BadInput:
     return BadInput(
         Fault(
-            what="this is not a run's record, or nothing of it is left",
-            where=str(record),
-            found=what_was_found,
-            expected='lines such as ["h",1,{...}] and ["s",...], each with its CRC-32',
-            cure="name a run's folder or the record.txt in it",
+            sentences.NOT_A_RECORD,
+            str(record),
+            what_was_found,
+            sentences.RECORD_LINES,
+            sentences.NAME_A_RECORD,
         )
     )
 

@@ -10,9 +10,9 @@ from pathlib import Path
 from heatcore import line
 from heatcore.command import Command
 from heatcore.inputs import Inputs
+from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 from heatwright.records import lines
-from heatwright.sentences import RECORDING_STOPPED
 
 # Power may fail at any moment: what has not been forced to the disk is lost.
 SYNC_EVERY_S = 1.0
@@ -104,7 +104,7 @@ class RecordWriter:
 
     def _stop(self, error: OSError) -> None:
         if self.trouble is None:
-            self.trouble = RECORDING_STOPPED.format(path=self.path, reason=error.strerror)
+            self.trouble = sentences.RECORDING_STOPPED.format(path=self.path, reason=error.strerror)
             self._report(self.trouble)
 
     def __enter__(self) -> RecordWriter:
@@ -127,10 +127,10 @@ def _open_new(path: Path) -> int:
     except OSError as error:
         raise BadInput(
             Fault(
-                what="the record can't be made",
-                where=str(path),
-                found=str(error.strerror),
-                expected="a new file in a folder that may be written to",
-                cure="choose another folder with --out",
+                sentences.NO_NEW_RECORD,
+                str(path),
+                str(error.strerror),
+                sentences.NEW_RECORD_EXPECTED,
+                sentences.OTHER_OUT,
             )
         ) from error
