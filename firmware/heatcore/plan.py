@@ -119,7 +119,8 @@ def _filled(doc: dict[str, object]) -> Plan:
     plan.start = named(doc["start"], START, START_ROW, "start")
     plan.door_cue_ms = number(doc["door_cue_ms"], (NO_CUE, RUN_MAX_MS), "door_cue_ms")
     plan.host_lost = word(doc["host_lost"], HOST_LOST, "host_lost")
-    plan.tables = (plan.t_ms, plan.y_mc, plan.u, plan.gains, plan.waits, plan.limits)
+    curves = (plan.t_ms, plan.y_mc, plan.u)
+    plan.tables = curves + (plan.gains, plan.stages, plan.waits, plan.limits, plan.deviation)
     _check_whole(plan)
     return plan
 

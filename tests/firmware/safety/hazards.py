@@ -271,6 +271,27 @@ class RiseWithoutHeat(Hazard):
         drive.heater_duty = 9_800
         self.trips_with(codes.RISE_WITHOUT_HEAT, None, 30_000, drive)
 
+    def shut(self, rise_mk):
+        """After the cue the door was open for a while, and is shut: the walls warm the reading."""
+        doc = self.profile()
+        cut = {"u": [*doc["u"][:-2], 0, 0]} if doc["u"] else {}
+        drive = self.warm(doc["door_cue_ms"] + 500, **cut)
+        drive.heater_duty = 0
+        while drive.command.duty:
+            assert drive.tick(setting(door=1)) == 0
+        drive.trip_after(setting(door=1), 5_000)
+        top_mc = drive.given.sensor_mc + rise_mk
+
+        def warms(given, drive):
+            given.door = 0
+            given.sensor_mc = min(drive.loop._reading.mc + 500, top_mc)
+
+        return drive.trip_after(warms, 20_000)[0]
+
+    def test_a_door_shut_on_hot_walls_is_no_weld(self):
+        assert self.shut(lim.RISE_OFF_LOOSE_MK) == 0
+        assert self.shut(lim.RISE_OFF_LOOSE_MK + 1_000) == codes.RISE_WITHOUT_HEAT
+
 
 class CurrentWhileOff(Hazard):
     def test_in_an_off_slot(self):
@@ -354,6 +375,12 @@ class RunTooLong(Hazard):
 
 
 class PlanCorrupt(Hazard):
+    def test_every_table_that_a_tick_reads_is_watched(self):
+        plan = Drive(self.profile()).plan
+        read = (plan.t_ms, plan.y_mc, plan.u, plan.gains, plan.stages, plan.waits, plan.limits,
+                plan.deviation)  # fmt: skip
+        assert {id(table) for table in read} == {id(table) for table in plan.tables}
+
     def test_one_bit_in_any_table(self):
         for table in range(len(Drive(self.profile()).plan.tables)):
             drive = self.warm(2_000)
