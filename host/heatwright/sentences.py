@@ -1747,6 +1747,11 @@ PAGE_DOT = (
     "grains begin to run together",
     "bright metal: molten",
 )
+PAGE_COACH_MARKED = "You marked the melt."
+PAGE_COACH_TYPED = "Type what your meter reads every 20 to 30 seconds: a sound reminds you."
+PAGE_COACH_WHERE = "which file or port the readings come from is not known"
+PAGE_COACH_WHERE_CURE = "Fill in the file (it ends in .csv) or the port, or choose another way."
+PAGE_REHEARSAL_ENDED = "The rehearsal was ended. What was recorded until then is kept."
 PAGE_NO_READING = "nothing to check yet"
 PAGE_NO_READING_CURE = (
     "Fill in what the sensor reads in ice water or in boiling water, or two sensors side by side."
@@ -1777,6 +1782,7 @@ PAGE: dict[str, Any] = {
         ("/runs", "Runs"),
         ("/documents", "Documents"),
         ("/source", "Know your source"),
+        ("/coach", "Coach"),
         ("/about", "About"),
     ),
     "phases": {
@@ -1815,6 +1821,7 @@ PAGE: dict[str, Any] = {
         ("/runs", "Runs", "Every run, its curve and its verdict; lay some over each other."),
         ("/documents", "Documents", "Pastes, parts, boards, sources, profiles: read and change."),
         ("/source", "Know your source", "One measuring run, and a plan fits your own oven."),
+        ("/coach", "Coach", "Sand, hot plate or hot air by hand: told in time what to do."),
     ),
     "planning": "Making the plan",
     "planning_text": "The best course through the paste's limits is being worked out.",
@@ -2078,6 +2085,44 @@ PAGE: dict[str, Any] = {
     "learnt": "{name}: this is what was learnt",
     "to_know": "What to know about it",
     "look_at_record": "Look at the run itself",
+    "coach": "Coach",
+    "coach_text": (
+        "For a pan of sand, a hot plate or a hot-air gun: your hand turns the heat, and you are told "
+        "in time what to do. Rehearse it first."
+    ),
+    "bead_at": "Thermocouple",
+    "readings_come": "How the coach gets its readings",
+    "ways": {
+        "practice": "Rehearse: the source and the person are simulated",
+        "typed": "I read a meter, and type the number every 20 to 30 seconds",
+        "none": "Nothing measures: a plan by the clock",
+        "other": "From a CSV file that a logger writes, or a controller that only reads",
+    },
+    "where": "File or port",
+    "knobs": {
+        "levels": "knob from 0 to 9",
+        "degrees": "knob in degrees",
+        "low_medium_high": "low, medium, high",
+    },
+    "knob_text": "The knob is the one in the source's file: copy a source there to change it.",
+    "cautions_first": "Cautions first",
+    "no_heat_ever": "The coach never turns anything on or off.",
+    "coached": "Coach: {source}, {paste}",
+    "practice_text": "A rehearsal: nothing gets hot, and a simulated person follows the advice.",
+    "read_first": "Read this first",
+    "to_expect": "What to expect, and how to set it up",
+    "begin_text": "When all is so and everything is within reach: begin. The board is cold now.",
+    "have_read": "I have read it: begin",
+    "coach_listens": "Wait. It listens first.",
+    "coach_time": "Time",
+    "your_hand": "Your hand",
+    "reading": "What the meter reads now",
+    "read_it": "Enter",
+    "reading_form": "A number such as 187 or 187.5",
+    "it_melts": "It melts",
+    "coach_chart": "Curve of the board over time, with the limits of the paste",
+    "was_said": "What was said",
+    "coach_again": "Once more",
     "own_sources": "Your sources",
     "about": "About",
     "about_text": (
@@ -2109,6 +2154,10 @@ PAGE: dict[str, Any] = {
         "melts": "melts",
         "ceiling": "part limit",
         "checked": "Nothing wrong.",
+        "coach_listens": "Wait. It listens first.",
+        "reading_form": "A number such as 187 or 187.5",
+        "peak_ends": ("peak, at least", "peak, at most"),
+        "soak_ends": ("soak begins", "soak ends"),
         "wrong_count": "To put right before it can be saved: {count}",
         "found": "Found:",
         "expected": "Right would be:",
@@ -2243,7 +2292,7 @@ COACH_GUN_HOLD = "Hold {distance} mm, always circling."
 COACH_GUN_NEAR = "Nozzle {distance} mm above the board, in small circles."
 COACH_GUN_NEAR_HOLD = "Hold {distance} mm, in small circles."
 COACH_GUN_AWAY = "Take the gun away from the board."
-COACH_MELT = "Watch for the melt. Press Enter when you see it."
+COACH_MELT = "Watch for the melt. Press when you see it."
 COACH_READY = "Get ready to lift the board straight up."
 COACH_COUNTDOWN = "Lift the board off in {seconds}."
 COACH_LIFT = "Lift the board off now."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -15,6 +16,7 @@ from typing import Any
 import click
 
 from heatwright import sentences
+from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
@@ -76,10 +78,17 @@ def command(
     if wants_cut_out:
         _say_cut_outs(wanted, as_json)
         return
+    _check_place(page)
     found = _campaign(wanted, keep)
-    if page:
-        page.write_text(pages.page(found))
     click.echo(json.dumps(found, indent=1) if as_json else pages.table(found))
+    if page:
+        write_beside(page, pages.page(found))
+
+
+def _check_place(page: Path | None) -> None:
+    """Told now, not after all that work."""
+    if page and not os.access(page.parent, os.W_OK):
+        raise BadInput(Fault(sentences.PAGE_NOWHERE, f"--page {page}", str(page.parent)))
 
 
 def _say_cut_outs(wanted: Wanted, as_json: bool) -> None:
@@ -116,10 +125,31 @@ def _names(sources: tuple[str, ...]) -> tuple[str, ...]:
 
 def _campaign(wanted: Wanted, keep: Path | None) -> dict[str, Any]:
     if keep:
+        _make(keep)
+    on_chip = chip.trials if chip.can_run() else None
+    with (
+        ProcessPoolExecutor(os.cpu_count(), initializer=_leave_ctrl_c_alone) as executor,
+        _progress() as progress,
+    ):
+        try:
+            return run(wanted, executor, on_chip=on_chip, progress=progress, kept_in=keep)
+        except KeyboardInterrupt:
+            told = sentences.CAMPAIGN_CUT_KEPT if keep else sentences.CAMPAIGN_CUT
+            click.echo(told.format(folder=keep), err=True)
+            raise
+
+
+def _make(keep: Path) -> None:
+    try:
         keep.mkdir(parents=True, exist_ok=True)
-    with ProcessPoolExecutor(os.cpu_count()) as executor, _progress() as progress:
-        on_chip = chip.trials if chip.can_run() else None
-        return run(wanted, executor, on_chip=on_chip, progress=progress, kept_in=keep)
+    except OSError as error:
+        what = sentences.NO_FOLDER.format(reason=error.strerror)
+        raise BadInput(Fault(what, f"--keep {keep}", cure=sentences.NO_FOLDER_CURE)) from error
+
+
+def _leave_ctrl_c_alone() -> None:
+    """In each worker: the command itself ends them, once what they are at is done."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 @contextmanager

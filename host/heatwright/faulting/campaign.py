@@ -42,7 +42,7 @@ OnChip = Callable[[Setting, int], list[dict[str, Any]]]
 class Size:
     """How much is run: draws of each setting, every how-manyth moment, fresh runs in all.
 
-    `chips` is the number of settings that the chip's own faults are tried on.
+    `chips` is the number of settings that the chip's own faults are tried on, with one draw.
     """
 
     seeds: int
@@ -51,7 +51,7 @@ class Size:
     chips: int
 
 
-WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000, chips=2)
+WHOLE = Size(seeds=5, every_moment=1, fresh_runs=3000, chips=len(POWERED) * len(BEADS))
 QUICK = Size(seeds=1, every_moment=3, fresh_runs=60, chips=1)
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
-from heatsim.faults import KINDS
+from heatsim.faults import KINDS, ON_CHIP
 from heatwright import sentences
-from heatwright.faulting.figures import Row, percentile, rows, since_low_duty
+from heatwright.faulting.figures import Case, Row, percentile, rows, since_low_duty
 
 Document = dict[str, Any]
 HEADS = sentences.CAMPAIGN_HEADS
@@ -18,7 +19,8 @@ def table(found: Document) -> str:
     lines = [HEADS, *(_cells(row) for row in rows(found["cases"]))]
     widths = [max(len(line[column]) for line in lines) for column in range(len(HEADS))]
     text = [_aligned(line, widths) for line in lines]
-    return "\n".join([*text, "", false_trips(found), spread(found)])
+    rest = (_welds(rows(found["cases"])), false_trips(found), spread(found))
+    return "\n".join([*text, "", *rest])
 
 
 def _aligned(cells: tuple[str, ...], widths: list[int]) -> str:
@@ -63,6 +65,10 @@ def page(found: Document) -> str:
         _welds(found_rows),
         _markdown(HEADS, [_cells(row) for row in found_rows]),
         sentences.CAMPAIGN_PAGE_COLUMNS,
+        chip_part(found),
+        sentences.CAMPAIGN_PAGE_FRESH,
+        sentences.CAMPAIGN_PAGE_WELDS,
+        _weld_table(found),
         sentences.CAMPAIGN_PAGE_LOW,
         _low_duty(found),
         sentences.CAMPAIGN_PAGE_FAULTS,
@@ -78,6 +84,42 @@ def _welds(found: list[Row]) -> str:
     if both is None or math.isnan(both.seconds_to_300_c):
         return sentences.CAMPAIGN_BOTH_COOL
     return sentences.CAMPAIGN_BOTH.format(seconds=both.seconds_to_300_c)
+
+
+def chip_part(found: Document) -> str:
+    """Which cases ran on the virtual controller, and how many: fewer than in the fast loop."""
+    cases = [case for case in found["cases"] if case["fault"] in ON_CHIP]
+    names = ", ".join(f"`{name}`" for name in ON_CHIP)
+    if not cases:
+        return sentences.CAMPAIGN_PAGE_NO_CHIP.format(names=names)
+    ran, every = _settings(cases), _settings(found["cases"])
+    return sentences.CAMPAIGN_PAGE_CHIP.format(
+        names=names, cases=len(cases), settings=len(ran), all=len(every)
+    )
+
+
+def _settings(cases: Sequence[Case]) -> set[tuple[str, str]]:
+    return {(case["source"], case["sensor"]) for case in cases}
+
+
+def _weld_table(found: Document) -> str:
+    """Source by source: what a safety relay in series makes of a welded solid-state relay."""
+    lines = []
+    for source in dict.fromkeys(case["source"] for case in found["cases"]):
+        cases = [case for case in found["cases"] if case["source"] == source]
+        of_source = {row.fault: row for row in rows(cases)}
+        lines.append(_weld_cells(source, of_source["relay-shorted"], of_source["both-welded"]))
+    return _markdown(sentences.CAMPAIGN_WELD_HEADS, lines)
+
+
+def _weld_cells(source: str, relay: Row, both: Row) -> tuple[str, ...]:
+    return (
+        source,
+        f"{relay.detected}/{relay.cases}",
+        _number(relay.p95_s, 1),
+        _number(relay.highest_c, 0),
+        _number(both.seconds_to_300_c, 0),
+    )
 
 
 def _low_duty(found: Document) -> str:

@@ -7,6 +7,7 @@ from click.testing import CliRunner
 
 from heatsim import faults, trials
 from heatwright.commands.faults import command
+from heatwright.errors import BadInput
 from heatwright.faulting import campaign, cut_out
 from heatwright.faulting.campaign import Size
 
@@ -34,8 +35,8 @@ def quick(monkeypatch, soak):
 class _Here:
     """Runs what is asked for at once."""
 
-    def __init__(self, workers):
-        self.workers = workers
+    def __init__(self, workers, initializer):
+        self.workers, self.initializer = workers, initializer
 
     def __enter__(self):
         return None
@@ -66,6 +67,44 @@ def test_the_table_has_a_line_a_fault_and_the_page_the_same_numbers(quick, tmp_p
         assert f"| {name} | {seen} |" in page
     assert "Runs without a fault: 2; stopped all the same: 0." in table
     assert "within 6%" in page
+
+
+def test_the_page_says_what_ran_on_the_virtual_controller(quick, tmp_path, monkeypatch):
+    page = tmp_path / "page.md"
+    quick("--page", str(page))
+    assert "3 cases on 1 of 1 sources" in page.read_text().replace("\n", " ")
+    monkeypatch.setattr("heatwright.faulting.chip.can_run", lambda: False)
+    quick("--page", str(page))
+    assert "were left out" in page.read_text()
+    assert "| controller-hung | the controller's program stands still |" in page.read_text()
+
+
+def test_the_page_holds_a_weld_with_and_without_a_safety_relay_side_by_side(quick, tmp_path):
+    found = json.loads(quick("--json", "--page", str(tmp_path / "page.md")).stdout)
+    of = {case["fault"]: case for case in found["cases"] if case["moment"] == "soak"}
+    seconds = of["both-welded"]["seconds_to_300_c"]
+    text = (tmp_path / "page.md").read_text()
+    row = next(line for line in text.splitlines() if line.startswith("| drawer | 2/2"))
+    assert row.endswith(f" | {seconds:.0f} |")
+    assert "only a\nthermal cut-out of its own" in text
+
+
+def test_a_page_that_can_not_be_written_is_told_before_the_work(quick, tmp_path, monkeypatch):
+    monkeypatch.setattr(trials, "faulty", lambda *a: pytest.fail("worked before it asked"))
+    with pytest.raises(BadInput, match="no page can be written"):
+        quick("--page", str(tmp_path / "nowhere" / "page.md"))
+
+
+def test_ctrl_c_says_what_is_kept(quick, tmp_path, monkeypatch):
+    def cut(*arguments):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(trials, "fresh", cut)
+    kept = tmp_path / "kept"
+    result = quick("--keep", str(kept))
+    assert "goes on from there" in result.stderr
+    # the faulty unit was finished, and stays
+    assert len(next(kept.iterdir()).read_text().splitlines()) >= 2
 
 
 def test_a_campaign_that_was_cut_goes_on(quick, tmp_path, monkeypatch):
