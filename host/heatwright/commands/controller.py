@@ -19,6 +19,15 @@ from heatwright.errors import NoController
 from heatwright.running.link_client import LinkClient, Unanswered
 from heatwright.running.ports import candidates, open_port
 
+EXAMPLES = """\b
+Examples:
+  heatwright controller list
+  heatwright controller hello --port /dev/ttyACM0
+  heatwright controller plans --port /dev/ttyACM0 --remove 0badcafe
+  heatwright controller log --port /dev/ttyACM0 3 --out run-3.txt
+  heatwright controller clear --port /dev/ttyACM0
+  heatwright controller wiring --out wiring.svg
+"""
 PORT = click.option("--port", required=True, help="The controller's serial port.")
 JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
@@ -30,7 +39,7 @@ def _opened(port: str) -> Iterator[LinkClient]:
         yield client
 
 
-@click.group()
+@click.group(epilog=EXAMPLES)
 def command() -> None:
     """Talk to a controller."""
 

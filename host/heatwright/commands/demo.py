@@ -35,6 +35,12 @@ SOURCE = "my-oven.toml"
 # One oven of its kind, on a day with ordinary mains.
 SEED = 3
 PICTURE = "demo.png"
+EXAMPLES = """\b
+Examples:
+  heatwright demo
+  heatwright demo --headless
+  heatwright demo --no-browser --http-port 0
+"""
 # Ten minutes of heat in half of one: slow enough to follow.
 SPEED = 20.0
 WORKSHOP = {
@@ -57,8 +63,8 @@ class Pair:
     right: Report
 
 
-@click.command()
-@click.option("--headless", is_flag=True, help="No page: two runs and a picture of both.")
+@click.command(epilog=EXAMPLES)
+@click.option("--headless", is_flag=True, help="No page: three runs, and a picture of two.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),

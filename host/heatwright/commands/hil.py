@@ -12,6 +12,11 @@ from heatwright.errors import EXIT_VERDICT, BadInput, Fault
 from heatwright.running.link_client import check_versions
 
 EPILOG = """\b
+Examples:
+  heatwright hil --port /dev/ttyACM0
+  heatwright hil --port /dev/ttyACM0 --only trips
+
+\b
 The host plays the sensor and watches what the controller would command. A boot
 of its own: heater pins stay inputs, the real sensor is still read, and 60 °C or
 any current ends it. Only a reset leaves it.

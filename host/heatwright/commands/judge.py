@@ -21,6 +21,13 @@ from heatwright.judging.wording import amount, window
 from heatwright.records.reader import Record, read
 from heatwright.reporting.seen_report import SeenReport, report
 
+EXAMPLES = """\b
+Examples:
+  heatwright judge runs/20260102-203000-sac305
+  heatwright judge runs/20260102-203000-sac305 --board bat-logger --details
+  heatwright judge runs/20260102-203000-sac305 --joint U1=bridge --joint J2=charred
+  heatwright judge --states
+"""
 OF_JOINT = "Note a joint, as U1=bridge; repeatable. --states lists what may stand there."
 
 
@@ -32,7 +39,7 @@ def _say_states(ctx: click.Context, _: click.Parameter, value: bool) -> None:
         ctx.exit(EXIT_DONE)
 
 
-@click.command()
+@click.command(epilog=EXAMPLES)
 @click.argument("record", type=click.Path(path_type=Path))
 @click.option(
     "--paste",
