@@ -22,7 +22,7 @@ from starlette.staticfiles import StaticFiles
 
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault
-from heatwright.page import bench_view, documents_view, learn_view, runs_view
+from heatwright.page import bench_view, coach_view, documents_view, learn_view, runs_view
 from heatwright.page.desk import Desk
 from heatwright.page.guard import Guard
 from heatwright.page.rendering import HERE, page
@@ -53,6 +53,7 @@ def application(setting: Setting, token: str = "") -> Starlette:
             *documents_view.ROUTES,
             *runs_view.ROUTES,
             *learn_view.ROUTES,
+            *coach_view.ROUTES,
             Route("/about", about),
             Route("/chart.js", chart_script),
             Route("/chart.css", chart_style),

@@ -100,6 +100,7 @@
     pen.lineTo(plot.bbox.left + plot.bbox.width, y);
     pen.stroke();
     pen.font = 12 * devicePixelRatio + "px system-ui, sans-serif";
+    pen.textAlign = "left";
     pen.fillText(words, plot.bbox.left + 6 * devicePixelRatio, y - 5 * devicePixelRatio);
     pen.restore();
   };
@@ -116,6 +117,7 @@
     pen.lineTo(x, plot.bbox.top + plot.bbox.height);
     pen.stroke();
     pen.font = 11 * devicePixelRatio + "px system-ui, sans-serif";
+    pen.textAlign = "left";
     pen.fillText(words, x + 4 * devicePixelRatio, plot.bbox.top + (plot.bbox.height - (8 + 14 * (row % 3)) * devicePixelRatio));
     pen.restore();
   };
@@ -280,10 +282,8 @@
       return;
     }
     if (news.phase && news.phase !== "running") text("mini", told.phases[news.phase]);
-    if (news.now && state.phase === "running") {
-      lastNow = performance.now();
-      showNow(news.now);
-    }
+    if (news.now || news.coach) lastNow = performance.now();
+    if (news.now && state.phase === "running") showNow(news.now);
     if (news.asks && el("asks")) {
       el("asks").hidden = false;
       el("asks").textContent = news.asks;
@@ -325,6 +325,9 @@
       setTimeout(connect, 1000);
     };
   };
+
+  // for the scripts of single pages
+  window.heatwright = { beep, draw, line, axes, level, number };
 
   points = (state.points || []).slice();
   drawAll();
