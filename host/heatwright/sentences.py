@@ -1098,6 +1098,10 @@ REPLANNED = (
     "The board's planned peak: {before:.0f} °C before, {after:.0f} °C now, as the file sees it."
 )
 REFINED_AT = "Generation {number}: {path}. {before} stays as it was and can be run again."
+SOURCE_AT = (
+    "The source learnt too: {path}. Run and refine the new plan with --source {path}, so that it "
+    "goes on from there."
+)
 LEFT_OUT = "Not learnt from {name}: {why}."
 GENERATION_THERE = "this file exists: every generation is kept"
 ANOTHER_OUT = "Choose another name with --out."

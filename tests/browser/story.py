@@ -32,9 +32,13 @@ def is_there() -> bool:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[tuple[str, int]]:
-    """The workshop's page in a process of its own; its address and the process's number."""
-    command = [sys.executable, "-m", "heatwright", "demo", "--out", str(folder), "--no-browser"]
+def served(folder: Path, *words: str) -> Iterator[tuple[str, int]]:
+    """A page in a process of its own: its address and the process's number.
+
+    ``words`` are the command; the workshop's demo without.
+    """
+    command = [sys.executable, "-m", "heatwright", *(words or ("demo",))]
+    command += ["--out", str(folder), "--no-browser"]
     environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
     with subprocess.Popen(
         [*command, "--http-port", "0"], stdout=subprocess.PIPE, text=True, env=environment

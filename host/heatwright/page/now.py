@@ -25,6 +25,7 @@ STALE_MS = 2000
 # What is read out to a person who does not see the page.
 SPOKEN_EVERY_MS = 30_000
 SAFE_C = 50.0
+WAITS = ("wait_mark", "wait_press", "wait_above")
 
 Send = Callable[[dict[str, Any]], None]
 
@@ -39,6 +40,7 @@ class Now:
     above_c: float
     last_sent_s: float = 0.0
     above_ms: int = 0
+    waited_ms: int = 0
     last_ms: int = 0
     spoken_ms: int = -SPOKEN_EVERY_MS
     point_ms: int = -POINT_EVERY_MS
@@ -80,6 +82,9 @@ class Now:
         self.board = self.watcher.see(sample)
         if self.board.board_c is not None and self.board.board_c >= self.above_c:
             self.above_ms += max(now_ms - self.last_ms, 0)
+        if codes.NOTE_NAMES.get(sample["note"]) in WAITS:
+            # the plan's clock stands
+            self.waited_ms += max(now_ms - self.last_ms, 0)
         self.last_ms = now_ms
         if now_ms - self.point_ms >= POINT_EVERY_MS:
             self.point_ms = now_ms
@@ -120,7 +125,7 @@ class Now:
         }
 
     def _texts(self, sample: dict[str, int]) -> dict[str, str]:
-        left_ms = max(self.total_ms - sample["now_ms"], 0)
+        left_ms = max(self.total_ms + self.waited_ms - sample["now_ms"], 0)
         return {
             "number": _whole(self.board.board_c) if self._has_board else _whole(reading_c(sample)),
             "kind": self._kind,
@@ -164,7 +169,8 @@ class Now:
 
 def _cue(sample: dict[str, int], note: str) -> str:
     """What the person is to do now, in words; empty where it is nothing."""
-    if sample["door_cue"] and sample["door"] != 1:
+    asks = note in WAITS
+    if sample["door_cue"] and sample["door"] != 1 and not asks:
         return sentences.OPEN_THE_DOOR
     return sentences.PAGE_NOTES.get(note, sentences.RUN_NOTES.get(note, ""))
 

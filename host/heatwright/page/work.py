@@ -19,7 +19,7 @@ from heatwright.page.presence import attend
 from heatwright.page.preview import preview
 from heatwright.page.rest import Rest
 from heatwright.running.connect import connect
-from heatwright.running.execute import Report, execute
+from heatwright.running.execute import Report, judged, recorded
 from heatwright.running.job import Asked, Job, prepare
 from heatwright.running.link_client import SerialTarget
 from heatwright.running.link_client import connect as connect_port
@@ -167,8 +167,13 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
         wire.send({"phase": "running"})
         return now, PageOrders(wire, keyboard, target, now)
 
+    def tell(text: str) -> None:
+        wire.send({"said": text})
+
+    place, interrupted = recorded(job, target, out, tell, overseen)
+    wire.send({"judging": True})
     try:
-        report = execute(job, target, out, lambda text: wire.send({"said": text}), overseen)
+        report = judged(place, interrupted, tell)
     except BadInput as error:
         if now.has_begun:
             raise
