@@ -21,7 +21,7 @@ def _of(source: str) -> list[Row]:
         (f"{source}, inside all of them, coached", 100 * own.inside, "%", ">= 80"),
         (f"{source}, the same, fixed recipe", 100 * recipe.inside, "%", "printed"),
         (f"{source}, the same, best possible", 100 * best.inside, "%", "printed"),
-        (f"{source}, coached above the recipe by", above, "%", "> 0"),
+        (f"{source}, coached above the recipe by", above, "%", ">= 1"),
         *_peaks(source, own, recipe, best),
         (f"{source}, changes sooner than 10 s", float(own.hasty), "", "<= 0"),
         (f"{source}, contradictions within 5 s", float(own.contradicting), "", "<= 0"),

@@ -26,6 +26,7 @@ AHEAD_S = {"bath": 90.0, "plate": 45.0, "jet": 22.0, "oven": 60.0}
 # So often in that time it looks.
 LOOKS = 20
 # Another position must be this much better at the end of that, and none follows sooner than so.
+ENOUGH = 0.3  # of what all positions are apart by then, where that is less
 BETTER_K = {"bath": 10.0, "plate": 6.0, "jet": 4.0, "oven": 6.0}
 TURN_S = {"bath": 40.0, "plate": 25.0, "jet": 15.0, "oven": 30.0}
 # Whoever is told to get ready now has a hand on the board when it is time.
@@ -273,10 +274,12 @@ class Advisor:
         """The position that leads nearest to where the board ought to be by then."""
         wanted_c = self._pace.after(self._now_s, follower.board_c, self._ahead_s)
         positions = range(1, len(self.hand.settings))
-        misses = {at: abs(self._end_c(follower, at) - wanted_c) for at in positions}
-        best = min(positions, key=lambda at: misses[at])
-        is_better = misses[best] < misses[self._asked] - self._better_k
-        return best if is_better else self._asked
+        ends_c = [self._end_c(follower, at) for at in positions]
+        misses = [abs(end_c - wanted_c) for end_c in ends_c]
+        best = int(np.argmin(misses))
+        enough_k = min(self._better_k, ENOUGH * (max(ends_c) - min(ends_c)))
+        is_better = misses[best] < misses[self._asked - 1] - enough_k
+        return positions[best] if is_better else self._asked
 
     def _leaves_time(self, follower: Follower, setting: int) -> bool:
         """Whether a hand that is told to get ready, then or before, has the time to."""
