@@ -1,7 +1,7 @@
-"""How well plans are followed, against the best there is and against PID alone; what they cost."""
+"""How well plans are followed, against the best there is and against PID alone; what runs teach."""
 
 import json
-import time
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache
 from random import Random
@@ -9,27 +9,27 @@ from random import Random
 import numpy as np
 
 from heatcore import plan as core
+from heatcore.interlock import Interlock
 from heatcore.line import CRC_DIGITS
-from heatcore.loop import ControlLoop
 from heatsim import seeds
 from heatsim.mains import Mains
 from heatsim.plant import NODES
 from heatsim.sensor import Sensor
 from heatwright.documents import load_paste, load_profile, load_source
-from heatwright.planning import ensemble, plan_file, warm
+from heatwright.judging.curves import time_above
+from heatwright.planning import plan_file, warm
 from heatwright.planning.learning import Ran, learn, taught
-from heatwright.planning.making import make_plan
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.nominal import plan_for_source
 from heatwright.planning.plan_file import with_id
 from heatwright.planning.response import step_model, warmed
-from heatwright.planning.trial import Oven, Trial, run
+from heatwright.planning.trial import Oven, run
 from heatwright.planning.tuning import simc
 from heatwright.planning.wanted import Wanted
 
 Row = tuple[str, float, str, str]
 KINDS = {"toaster": 1.0, "convection": 1.0, "drawer": 2.3}
-PLANTS, ENSEMBLE, WARM_CASES, REFINED = 12, 40, 4, 6
+PLANTS, ERRED, WARM_CASES, REFINED = 16, 10, 6, 5
 BEAD, SENSOR = NODES.index("board_sensor"), NODES.index("sensor")
 BEAD_LAG_S, OPTIMUM_STEPS, TUNED_AT_C = 2.5, 6, 175.0
 
@@ -103,6 +103,17 @@ def textbook(kind):
     return plan_file.gains_row(simc(found))
 
 
+@contextmanager
+def unguarded():
+    """No rule stops a loop that strays: how far it strays is the question."""
+    judge = Interlock.judge
+    Interlock.judge = lambda *_: None
+    try:
+        yield
+    finally:
+        Interlock.judge = judge
+
+
 def pid_alone(kind):
     """The same course, followed by a textbook SIMC controller without feed-forward."""
     doc = json.loads(planned(kind)[: -CRC_DIGITS - 1])
@@ -120,7 +131,8 @@ def tracking(kind, plants):
     for seed in range(1, plants + 1):
         oven, same = drawn(kind, seed), drawn(kind, seed)
         ours = followed(data, oven)[0]
-        alone = followed(pid_alone(kind), same)[0]
+        with unguarded():
+            alone = followed(pid_alone(kind), same)[0]
         found.append((ours, optimum_rms(data, oven.params), alone))
     return np.array(found)
 
@@ -129,19 +141,16 @@ def _tracking_rows():
     for kind, bar in KINDS.items():
         ours, best, alone = tracking(kind, PLANTS).T
         yield f"{kind}: hot RMS, p95", float(np.percentile(ours, 95)), "K", f"<= {bar:g}"
+        yield f"{kind}: optimum's hot RMS, p95", float(np.percentile(best, 95)), "K", "printed"
         yield f"{kind}: mean over the optimum's", ours.mean() / best.mean(), "times", "<= 2.5"
-        let_through = np.isfinite(alone)
-        ratio = alone[let_through].mean() / ours.mean() if let_through.any() else np.inf
-        yield f"{kind}: PID alone over ours, mean", float(ratio), "times", ">= 6"
-        stopped = float(np.mean(~let_through))
-        yield f"{kind}: PID alone, stopped by the rules", stopped, "", "printed"
+        yield f"{kind}: PID alone over ours, mean", alone.mean() / ours.mean(), "times", ">= 6"
 
 
 def _sensor_error_rows():
     for kind in KINDS:
         for lag_s in (2.5, 8.0):
             found = []
-            for seed in range(1, PLANTS + 1):
+            for seed in range(1, ERRED + 1):
                 error_k = Random(seed).uniform(-1.5, 1.5)
                 oven = drawn(kind, seed, lag_s, error_k)
                 found.append(followed(planned(kind, lag_s=lag_s), oven))
@@ -151,20 +160,34 @@ def _sensor_error_rows():
             yield f"{named}, peak p95", float(np.percentile(np.abs(peak_k), 95)), "K", "<= 2.5"
 
 
+def started_warm(number):
+    """One start from 25 to 80 C after a run, in a room of 5 to 35 C: error of the peak, time molten
+    and whether that is as a cold start's plan must have it."""
+    rng = Random(f"warm {number}")
+    kind = list(KINDS)[number % len(KINDS)]
+    room_c, sensor_c = rng.uniform(5, 35), rng.uniform(25, 80)
+    params = load_source(kind).plant_params()
+    state = warm.at_reading(Model(params, room_c), max(sensor_c, room_c))
+    made = plan_for_source(params, replace(wanted(), ambient_c=room_c, state=state))
+    plan, oven = core.read(made.plan), drawn(kind, number)
+    found = run(oven, plan, "board_sensor", room_c, state)
+    board_c = found.states[:, BOARD]
+    above_s = time_above(found.time_s, board_c, wanted().paste.above_c)
+    return board_c.max() - max(plan.b_mc) / 1000, above_s, _above_s(made)
+
+
+def _above_s(made):
+    return next(m.value for m in made.measures if m.name == "time_above_liquidus")
+
+
 def _warm_rows():
-    """Planned anew from a warm source, in rooms of 5 to 35 C."""
-    peaks = []
-    for number in range(WARM_CASES):
-        rng = Random(f"warm {number}")
-        kind = list(KINDS)[number % len(KINDS)]
-        room_c, sensor_c = rng.uniform(5, 35), rng.uniform(25, 80)
-        params = load_source(kind).plant_params()
-        state = warm.at_reading(Model(params, room_c), max(sensor_c, room_c))
-        data = plan_for_source(params, replace(wanted(), ambient_c=room_c, state=state)).plan
-        plan, oven = core.read(data), drawn(kind, number)
-        found = run(oven, plan, "board_sensor", room_c, state)
-        peaks.append(abs(found.states[:, BOARD].max() - max(plan.b_mc) / 1000))
-    yield "warm starts, planned anew: peak, worst", float(max(peaks)), "K", "<= 2.5"
+    peak_k, above_s, planned_s = np.array([started_warm(n) for n in range(WARM_CASES)]).T
+    low_s, high_s = wanted().paste.window.above_liquidus_s
+    yield "warm starts, planned anew: peak, worst", float(abs(peak_k).max()), "K", "<= 2.5"
+    yield "warm starts: least time above liquidus", float(above_s.min()), "s", f">= {low_s:g}"
+    yield "warm starts: most time above liquidus", float(above_s.max()), "s", f"<= {high_s:g}"
+    off_s = float(abs(above_s - planned_s).max())
+    yield "warm starts: that against the plan, worst", off_s, "s", "printed"
 
 
 def refined(kind, seed, reads):
@@ -191,48 +214,7 @@ def _refined_rows():
         yield f"{kind}: bead on the board, run 3 over run 1", ratio, "", "<= 1.0"
 
 
-def _cost_rows():
-    source = load_source("toaster")
-    began_s = time.perf_counter()
-    plan = make_plan(source, wanted())
-    yield "one plan", time.perf_counter() - began_s, "s", "<= 20"
-    trial = Trial(plan.plan, source, wanted())
-    began_s = time.perf_counter()
-    found = ensemble.verify(trial, ENSEMBLE)
-    two_s = time.perf_counter() - began_s
-    yield "200 sources verified, two cores", 200 * two_s / ENSEMBLE, "s", "<= 30"
-    yield "10,000 sources, two cores (extrapolated)", 10_000 * two_s / ENSEMBLE, "s", "printed"
-    yield "share that works", found.in_window / found.sources, "", "printed"
-    began_s = time.perf_counter()
-    ensemble.verify(trial, ENSEMBLE // 4, workers=1)
-    one_s = (time.perf_counter() - began_s) / (ENSEMBLE // 4)
-    yield "10,000 sources, one core (extrapolated)", 10_000 * one_s, "s", "printed"
-    yield "cost of a source", one_s, "s", "printed"
-    yield from _tick_rows(trial, plan.plan, one_s)
-
-
-def _tick_rows(trial, data, one_s):
-    """Ticks a second, and the share of a trial that is spent in the core."""
-    spent, tick = [0.0, 0], ControlLoop.tick
-
-    def timed(self, now_ms, inputs):
-        began_s = time.perf_counter()
-        command = tick(self, now_ms, inputs)
-        spent[0] += time.perf_counter() - began_s
-        spent[1] += 1
-        return command
-
-    ControlLoop.tick = timed
-    began_s = time.perf_counter()
-    try:
-        trial(1)
-    finally:
-        ControlLoop.tick = tick
-    yield "ticks a second and core", spent[1] / one_s, "1/s", "printed"
-    yield "share spent in the core", spent[0] / (time.perf_counter() - began_s), "", "printed"
-
-
 def figures() -> list[Row]:
     """Rows of name, value, unit and bar."""
-    groups = (_cost_rows, _tracking_rows, _sensor_error_rows, _warm_rows, _refined_rows)
+    groups = (_tracking_rows, _sensor_error_rows, _warm_rows, _refined_rows)
     return [row for group in groups for row in group()]

@@ -16,8 +16,9 @@ Examples:
 
 \b
 With a bead on the board the plan's power and sensor course are learnt; with
-melt marks only, the source is fitted anew and the plan made anew. Nothing is
-taken from runs that were stopped, tripped or cut short.
+melt marks only, the source is fitted anew and the plan made anew; the source
+is put beside it: name it with --source from then on. Nothing is taken from runs
+that were stopped, tripped or cut short.
 """
 
 
@@ -52,3 +53,5 @@ def command(
     for line in found.changes:
         click.echo(line)
     click.echo(sentences.REFINED_AT.format(number=number, path=path, before=plan_at))
+    if found.source:
+        click.echo(sentences.SOURCE_AT.format(path=refinement.source_beside(path)))

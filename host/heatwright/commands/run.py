@@ -13,8 +13,10 @@ import click
 
 from heatwright import sentences
 from heatwright.commands.finite import FiniteRange
+from heatwright.documents.bench import load_bench
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
+from heatwright.planning.suits import board_warning
 from heatwright.running.connect import connect
 from heatwright.running.detection import detection
 from heatwright.running.execute import Report, execute
@@ -160,6 +162,7 @@ def tell_plan(job: Job, tell: Callable[[str], None]) -> None:
     planned = job.planned
     if planned is None:
         tell(sentences.PLAN_GIVEN.format(name=job.plan.name))
+        _tell_board(job, tell)
     elif planned.trajectory is None:
         tell(sentences.PLAN_UNKNOWN_SOURCE.format(name=job.plan.name))
     else:
@@ -168,6 +171,18 @@ def tell_plan(job: Job, tell: Callable[[str], None]) -> None:
             value = amount(measure.value or 0.0, measure.unit)
             label = sentences.LABELS[measure.name]
             tell(sentences.PLAN_OUTSIDE.format(label=label, value=value))
+
+
+def _tell_board(job: Job, tell: Callable[[str], None]) -> None:
+    """A plan that lies there already may be for a lighter board."""
+    if job.source is None or job.asked.board is None:
+        return
+    bench = load_bench(job.paste, job.asked.board)
+    if bench.board is None:
+        return
+    found = board_warning(job.source, job.plan, bench.board, bench.fitted, job.asked.ambient_c)
+    if found:
+        tell(found)
 
 
 def _plan_line(job: Job, planned: Planned) -> str:

@@ -13,7 +13,7 @@ from heatwright.judging.windows import Measure
 from heatwright.planning.model import Model
 from heatwright.planning.nominal import Infeasible, best_course
 from heatwright.planning.wanted import Wanted
-from heatwright.planning.windows import is_decisive, is_missed, share, windows_of
+from heatwright.planning.windows import course_windows, is_decisive, is_missed, share
 
 # Half a hand of rock wool or a second wall: what leaves by conduction falls to this share.
 INSULATED = 0.6
@@ -99,7 +99,7 @@ def _measures(params: PlantParams, wanted: Wanted) -> dict[str, Measure]:
     """The windows of the best course that full power gives, or of the best attempt."""
     try:
         course = best_course(Model(params, wanted.ambient_c), wanted, HEADROOMS, STEPS).trajectory
-        measures: Sequence[Measure] = windows_of(course.fine_s, course.fine, wanted)
+        measures: Sequence[Measure] = course_windows(course, wanted)
     except Infeasible as error:
         measures = error.measures
     return {m.name: m for m in measures if m.part is None}

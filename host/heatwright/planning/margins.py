@@ -34,10 +34,15 @@ def regulator(gains: Gains, frequencies: Floats = FREQUENCIES) -> Complexes:
     return np.asarray(found, dtype=np.complex128)
 
 
+def late(delay_s: float = LOOP_DELAY_S) -> Complexes:
+    """The delay of a tick."""
+    found: Complexes = np.exp(-1j * FREQUENCIES * delay_s)
+    return found
+
+
 def open_loop(linear: Linear, gains: Gains, delay_s: float = LOOP_DELAY_S) -> Complexes:
     """Source, controller and the delay of a tick in series."""
-    late = np.exp(-1j * FREQUENCIES * delay_s)
-    found: Complexes = linear.at(FREQUENCIES) * regulator(gains) * late
+    found: Complexes = linear.at(FREQUENCIES) * regulator(gains) * late(delay_s)
     return found
 
 

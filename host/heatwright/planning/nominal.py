@@ -13,7 +13,6 @@ from itertools import product
 
 import numpy as np
 
-from heatcore.limits import SENSOR_MAX_MC
 from heatsim.params import PlantParams
 from heatsim.physics import State
 from heatwright import sentences
@@ -37,12 +36,20 @@ from heatwright.planning.trajectory import (
 )
 from heatwright.planning.tuning import Gains
 from heatwright.planning.wanted import Wanted
-from heatwright.planning.windows import is_decisive, is_missed, windows_of
+from heatwright.planning.windows import (
+    SENSOR_LIMIT_C,
+    SENSOR_ROOM_K,
+    course_windows,
+    is_decisive,
+    is_missed,
+)
 
 # Mains 10 % low leaves 81 % of the power: a plan that uses no more can still be followed, one that
 # uses 76 % on a source that is 6 % weaker than its file too, and 70 % on one of which only the kind
 # is known.
 HEADROOMS = (0.7, 0.76, 0.81, 0.9, 1.0)
+# More than this is used for a joint that would be lost otherwise, for nothing else.
+WEAK_MAINS = 0.81
 # The course runs on above the peak, so that the board gets there at the full rate.
 PUSH_K = 10.0
 # A margin of this share of a window is as good as any more: the source itself varies by less.
@@ -51,8 +58,6 @@ WELL_INSIDE = 0.1
 FAIL_WEIGHT = 5.0
 # What giving up a step of headroom must gain: a joint, or two windows, but not a closer fit.
 HEADROOM_COST, MISSED_COST = 0.5, 0.3
-# The controller stops above its own limit; a source that varies must stay this far below it.
-SENSOR_ROOM_K = 10.0
 # Two dead times ahead is as near as a change of duty can be seen whole.
 DEAD_TIMES_AHEAD = 2.0
 HORIZON_S = (15.0, 90.0)
@@ -110,6 +115,11 @@ class _Candidate:
         return sum(_weight(key) * _worth(s) for key, s in self.shares.items()) - cost
 
     @property
+    def is_safe(self) -> bool:
+        """Whether joints come out and nothing is harmed, as far as the weights know."""
+        return all(s >= 0 for key, s in self.shares.items() if key[0] in optimum.DECISIVE_NAMES)
+
+    @property
     def is_well_inside(self) -> bool:
         return all(s >= WELL_INSIDE for s in self.shares.values())
 
@@ -119,19 +129,18 @@ def plan_for_source(params: PlantParams, wanted: Wanted) -> Planned:
     model = Model(params, wanted.ambient_c)
     best = best_course(model, wanted)
     found = best.trajectory
-    sensor_c = found.node(wanted.reads)
-    _check_sensor(float(sensor_c.max()))
+    measures = course_windows(found, wanted)
+    _check_sensor(measures)
     rows = gain_rows(model, found, wanted.reads)
     gains = [(row.from_s, row.gains) for row in rows]
     data = plan_file.track(
         found,
-        sensor_c,
+        wanted.reads,
         gains,
         wanted.profile.name,
         _is_lifted(params, found),
         0 if wanted.is_warm else plan_file.REST_S,
     )
-    measures = windows_of(found.fine_s, found.fine, wanted)
     return Planned(data, measures, found, best.headroom, tuple(rows))
 
 
@@ -151,10 +160,12 @@ def best_course(
     start = wanted.state or model.start(wanted.start_c)
     horizon_s = _horizon_s(model, wanted)
     for headroom in headrooms:
+        if headroom > WEAK_MAINS and any(one.is_safe for one in tried):
+            break
         how = Heating(wanted.peaks_c[0], headroom, horizon_s, FINEST_KNOT_S, wanted.holds_peak)
         moments, guesses = _guesses(model, start, wanted, how)
         if guesses:
-            tried.append(_improved(max(guesses, key=_rounded_score), wanted, steps))
+            tried += _improved_ways(guesses, wanted, steps)
             if tried[-1].is_well_inside:
                 break
     if not tried:
@@ -191,6 +202,16 @@ def _candidate(way: Trajectory, shooting: Shooting, headroom: float) -> _Candida
     return _Candidate(way, optimum.shares(way, shooting.wanted), shooting, headroom)
 
 
+def _improved_ways(guesses: Sequence[_Candidate], wanted: Wanted, steps: int) -> list[_Candidate]:
+    """The optimum near the best guess; where that harms, also near the best of the other end."""
+    best = max(guesses, key=_rounded_score)
+    found = [_improved(best, wanted, steps)]
+    others = [one for one in guesses if one.shooting.opens_door != best.shooting.opens_door]
+    if others and not found[0].is_safe:
+        found.append(_improved(max(others, key=_rounded_score), wanted, steps))
+    return found
+
+
 def _improved(guess: _Candidate, wanted: Wanted, steps: int) -> _Candidate:
     """The optimum near the guess; a person's own profile stays as it was asked for."""
     if not wanted.peak_may_move:
@@ -225,13 +246,14 @@ def _is_lifted(params: PlantParams, found: Trajectory) -> bool:
     return found.door_cue_s is not None and params.lift_share > 0.5
 
 
-def _check_sensor(highest_c: float) -> None:
-    limit_c = SENSOR_MAX_MC / 1000
-    if highest_c > limit_c - SENSOR_ROOM_K:
+def _check_sensor(measures: Sequence[Measure]) -> None:
+    """A plan of which it is known that the controller will stop it is none."""
+    sensor = next(m for m in measures if m.name == "sensor_peak")
+    if is_missed(sensor):
         text = sentences.SENSOR_TOO_HOT.format(
-            found_c=highest_c, limit_c=limit_c, room_k=SENSOR_ROOM_K
+            found_c=sensor.value, limit_c=SENSOR_LIMIT_C, room_k=SENSOR_ROOM_K
         )
-        raise Infeasible(text)
+        raise Infeasible(text, measures)
 
 
 def _too_weak(model: Model, wanted: Wanted, moments: list[Moment]) -> Infeasible:
@@ -243,7 +265,7 @@ def _too_weak(model: Model, wanted: Wanted, moments: list[Moment]) -> Infeasible
     text = sentences.OUT_OF_REACH.format(
         highest_c=highest.board_c, peak_c=wanted.least_peak_c, paste=wanted.paste.name
     )
-    return Infeasible(text, windows_of(course.fine_s, course.fine, wanted))
+    return Infeasible(text, course_windows(course, wanted))
 
 
 def tuned(params: PlantParams, ambient_c: float, board_c: float, node: str) -> Gains:

@@ -22,7 +22,7 @@ from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Floats
 from heatwright.planning.wanted import Wanted
-from heatwright.planning.windows import bead_windows_of, share, windows_of
+from heatwright.planning.windows import bead_windows_of, course_windows, share
 
 Key = tuple[str, str | None, bool]
 
@@ -33,10 +33,10 @@ MARGIN = 0.1
 # A joint or a part that is lost weighs more than one that is only less than it could be. Too long
 # above liquidus loses none, and a peak in its window is never above it for too short.
 DECISIVE = 3.0
-DECISIVE_NAMES = ("peak", "large_part_peak", "small_part_peak", "part_peak")
+DECISIVE_NAMES = ("peak", "large_part_peak", "small_part_peak", "part_peak", "sensor_peak")
 # What a smooth duty and power in reserve are worth against margins; and windows out of reach: of
 # one that decides the worth goes on growing as steeply below nought, of another it hardly does.
-ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 0.05, 0.5, 1.0, 10.0
+ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 0.05, 2.0, 1.0, 10.0
 # Of the power that may be used, this share costs nothing.
 FREE_SHARE = 0.7
 # Duty changes no faster than this: an element takes some ten seconds to follow in any case.
@@ -82,7 +82,7 @@ class Shooting:
 
 def shares(found: Trajectory, wanted: Wanted) -> dict[Key, float]:
     """The margin of every window of a course, as a share of it; those of the bead too, if read."""
-    measures = [(m, False) for m in windows_of(found.fine_s, found.fine, wanted)]
+    measures = [(m, False) for m in course_windows(found, wanted)]
     if wanted.reads == "board_sensor":
         measures += [(m, True) for m in bead_windows_of(found.fine_s, found.fine, wanted)]
     return {key: s for key, s in (_keyed(m, bead) for m, bead in measures) if s is not None}

@@ -114,7 +114,11 @@ def _step(axes: Axes, model: Model, found: Trajectory, reads: str, rows: tuple[R
     for row, style in zip(rows, styles, strict=False):
         at = int(np.searchsorted(found.fine_s, row.at_s))
         time_s, left_k = deviation(model, found, at, reads, row)
-        named = f"gains from {row.from_s:.0f} s: Ms {row.margins.ms:.2f}"
+        margins = row.margins
+        named = (
+            f"gains from {row.from_s:.0f} s: gain margin {margins.gain:.1f}, "
+            f"phase margin {margins.phase_deg:.0f}°, Ms {margins.ms:.2f}"
+        )
         axes.plot(time_s, left_k, color=BLUE, ls=style, lw=1.3, label=named)
     axes.axhline(0.0, color=GREY, lw=0.6)
     axes.set(xlabel="Seconds after a step of 10 % of power", ylabel="Deviation, K")

@@ -14,6 +14,7 @@ import numpy as np
 from heatcore import fields, limits
 from heatcore import plan as core
 from heatcore.numbers import clamp
+from heatsim.plant import NODES
 from heatwright.documents.profile import Profile
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Floats, Gains
@@ -43,11 +44,13 @@ WAIT_MAX_S, WAITING_STAGES = 60.0, ("soak", "ramp_up")
 WAIT_SLACK_K, END_SLACK_K = 2.0, 0.5
 # A board that is lifted is lifted on temperature: the clock stands from so long before its time.
 LIFT_LEAD_S = 8.0
+# Below this share of the plan's most, heat only eases a board to its peak.
+STRONG_SHARE = 0.5
 
 
 def track(
     found: Trajectory,
-    sensor_c: Floats,
+    reads: str,
     gains: Sequence[tuple[float, Gains]],
     name: str,
     is_lifted: bool = False,
@@ -57,8 +60,11 @@ def track(
 
     ``gains`` stand each from its time on. The clock waits for a source that lags, at the end of
     preheat, of soak and of heating. ``is_lifted``: lifting the board is what ends its heating.
+    ``reads`` is the node of the control sensor.
     """
-    waits = _waits(found, sensor_c, LIFT_LEAD_S if is_lifted else 0.0)
+    sensor_c = found.node(reads)
+    highest_c = float(found.highest[NODES.index(reads)])
+    waits = _waits(found, sensor_c, is_lifted)
     rise_k_s = float(np.max(np.diff(sensor_c) / np.diff(found.time_s)))
     doc = {
         "law": "track",
@@ -71,7 +77,7 @@ def track(
         "waits": waits,
         "stretch_ms": ms_from_s(WAIT_MAX_S * len(waits)),
         "limits": _limits(
-            float(sensor_c.max()) + SENSOR_ROOM_K,
+            highest_c + SENSOR_ROOM_K,
             float(found.board_c.max()) + BOARD_ROOM_K,
             float(found.time_s[-1]) + WAIT_MAX_S * len(waits),
             RISE_ROOM * rise_k_s + RISE_ROOM_K_S,
@@ -139,22 +145,38 @@ def _cue_ms(found: Trajectory) -> int:
     return core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s) + limits.TICK_MS
 
 
-def _waits(found: Trajectory, sensor_c: Floats, lead_s: float) -> list[list[Any]]:
+def _waits(found: Trajectory, sensor_c: Floats, is_lifted: bool) -> list[list[Any]]:
     """Rows of waits for the sensor to be where it ought to be; none above liquidus but the last."""
-    hold = float(found.duty.max())
+    end_s, lift_s = _heats_until_s(found), found.cut_s - LIFT_LEAD_S
     begins = [at_s for at_s, name in found.starts if name in WAITING_STAGES and at_s > 0]
-    rows = [(at_s, at_s, WAIT_SLACK_K) for at_s in begins if at_s < found.cut_s - lead_s - 1.0]
-    rows.append((found.cut_s - lead_s, found.cut_s, END_SLACK_K))
+    rows = [(at_s, at_s, WAIT_SLACK_K) for at_s in begins if at_s < end_s - 1.0]
+    rows.append((end_s, end_s, END_SLACK_K))
+    if is_lifted:
+        rows = [row for row in rows if row[0] < lift_s - 1.0]
+        rows.append((lift_s, found.cut_s, END_SLACK_K))
     return [
         [
             ms_from_s(at_s),
             "above",
             mc_from_c(float(np.interp(value_s, found.time_s, sensor_c)) - slack_k),
             ms_from_s(WAIT_MAX_S),
-            duty_from_fraction(hold),
+            duty_from_fraction(_hold(found, at_s, end_s)),
         ]
         for at_s, value_s, slack_k in rows
     ]
+
+
+def _hold(found: Trajectory, at_s: float, end_s: float) -> float:
+    """The duty of a wait: all that the plan ever uses, but no new heat for a board that coasts."""
+    if at_s <= end_s:
+        return float(found.duty.max())
+    return float(np.interp(at_s, found.time_s, found.duty))
+
+
+def _heats_until_s(found: Trajectory) -> float:
+    """When heating in earnest ends: later the board coasts, and no clock can help it up."""
+    strong = found.duty >= STRONG_SHARE * found.duty.max()
+    return float(found.time_s[np.flatnonzero(strong)[-1]])
 
 
 def gains_row(gains: Gains, from_s: float = 0.0) -> list[int]:

@@ -71,6 +71,7 @@ class Refined:
             "how": self.how,
             "changes": self.changes,
             "used": self.used,
+            "source": str(source_beside(at)) if self.source else None,
             "left_out": self.left_out,
             **self.numbers,
         }
@@ -263,10 +264,16 @@ def next_generation(plan_at: Path) -> tuple[Path, int]:
             return path, number
 
 
+def source_beside(out: Path) -> Path:
+    """Where the source is put that learnt together with this plan."""
+    return out.with_suffix(".source.toml")
+
+
 def keep(refined: Refined, out: Path) -> None:
     """Write the plan, and the source beside it where that learnt too."""
-    if out.exists():
-        raise BadInput(Fault(sentences.GENERATION_THERE, str(out), cure=sentences.ANOTHER_OUT))
-    write_beside(out, refined.plan)
+    for path in (out, source_beside(out)):
+        if path.exists():
+            raise BadInput(Fault(sentences.GENERATION_THERE, str(path), cure=sentences.ANOTHER_OUT))
     if refined.source:
-        write_document(refined.source, out.with_suffix(".source.toml"))
+        write_document(refined.source, source_beside(out))
+    write_beside(out, refined.plan)

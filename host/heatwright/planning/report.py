@@ -12,6 +12,7 @@ from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source
 from heatwright.judging.windows import Measure
+from heatwright.planning import starting
 from heatwright.planning.advice import Advice
 from heatwright.planning.ensemble import Verified
 from heatwright.planning.load import differs, known_load, load_of
@@ -27,7 +28,7 @@ SLOW_BEAD_S = 6.0
 # Whole mains cycles are shared out over a window of this length.
 BURST_S = 1.0
 BURST_DEGREES = 5.0
-RINGING_MS = 2.0
+RINGING_MS = 2.05
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ class PlanReport:
     picture_at: Path | None = None
     asked: dict[str, float] | None = None
     warnings: Sequence[str] = ()
+    ready: str = ""
 
     @property
     def feasible(self) -> bool:
@@ -64,6 +66,7 @@ class PlanReport:
             "reason": self.reason,
             "asked": self.asked,
             "start": self._start(),
+            "ready": self.ready or None,
             "loop": [_row(row) for row in self.planned.rows] if self.planned else [],
             "load_j_k": load_j_k(self.source.plant_params(), self.wanted),
             "picture": str(self.picture_at) if self.picture_at else None,
@@ -140,6 +143,10 @@ def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
         yield from (f"  {one.text}" for one in report.advice)
     if report.ensemble:
         yield report.ensemble.sentence()
+    if report.planned and report.feasible:
+        yield starting.window(core.read(report.planned.plan))
+    if report.ready:
+        yield report.ready
     if report.picture_at:
         yield sentences.PLAN_PICTURE.format(path=report.picture_at)
     if report.plan_at:

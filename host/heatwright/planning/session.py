@@ -19,7 +19,7 @@ from heatwright.errors import BadInput, Fault
 from heatwright.judging.windows import Measure
 from heatwright.measuring import coverage
 from heatwright.measuring.measurement import from_record
-from heatwright.planning import picture, warm
+from heatwright.planning import picture, starting, warm
 from heatwright.planning.advice import advise
 from heatwright.planning.asked import on_its_clock
 from heatwright.planning.ensemble import Verified, verify
@@ -91,7 +91,15 @@ def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
     write_beside(asked.out, planned.plan)
     picture_at = asked.out.with_suffix(".png")
     picture.draw(picture_at, model, planned, wanted, clocked=clocked, details=asked.details)
-    return replace(found, ensemble=verified, plan_at=asked.out, picture_at=picture_at)
+    ready = _ready(asked, planned, model)
+    return replace(found, ensemble=verified, plan_at=asked.out, picture_at=picture_at, ready=ready)
+
+
+def _ready(asked: PlanAsked, planned: Planned, model: Model) -> str:
+    """Whether the source, as warm as it reads now, may start; a plan from now starts now."""
+    if asked.reads_c is None or asked.start == "now":
+        return ""
+    return starting.ready(model, read_plan(planned.plan), asked.reads_c)
 
 
 def _wanted(asked: PlanAsked, source: Source) -> Wanted:

@@ -98,6 +98,7 @@ class Trajectory:
     """The plan in the host's units: arrays of one length, a knot each; duty is linear between.
 
     ``fine_s`` and ``fine`` (rows of `NODES`) are the same course in the simulator's small steps.
+    ``highest`` is the highest of each node, long after the plan's end too: sand goes on rising.
     """
 
     time_s: Floats
@@ -108,6 +109,7 @@ class Trajectory:
     cut_s: float
     fine_s: Floats
     fine: Floats
+    highest: Floats
 
     def node(self, name: str) -> Floats:
         """One node's temperature at the knots, C."""
@@ -216,6 +218,7 @@ def flown(
         cut_s=cut_s,
         fine_s=fine_s,
         fine=fine,
+        highest=np.maximum(hot.max(axis=0), cold.max(axis=0)),
     )
 
 

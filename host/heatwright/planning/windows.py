@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from heatcore.limits import SENSOR_MAX_MC
 from heatsim.plant import NODES
 from heatwright import sentences
 from heatwright.documents.jstd020 import Process, classification_c
 from heatwright.judging.measures import measure
 from heatwright.judging.windows import Limits, Measure, hold
 from heatwright.planning.model import BOARD, LARGE, SMALL
+from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Floats
 from heatwright.planning.wanted import Wanted
 
@@ -19,6 +21,16 @@ from heatwright.planning.wanted import Wanted
 ROOMY_K = 20.0
 # Thickness and volume of the smallest packages, mm and mm3.
 SMALLEST = (1.0, 1.0)
+# The controller stops at its own limit, while cooling too; a source that varies stays this far off.
+SENSOR_LIMIT_C, SENSOR_ROOM_K = SENSOR_MAX_MC / 1000, 10.0
+
+
+def course_windows(found: Trajectory, wanted: Wanted) -> list[Measure]:
+    """Every measure of a planned course; and that the sensor stays below the controller's limit."""
+    highest_c = float(found.highest[NODES.index(wanted.reads)])
+    limits = Limits(None, SENSOR_LIMIT_C - SENSOR_ROOM_K, sentences.NOT_TRIPPED, above="fail")
+    sensor = hold("sensor_peak", highest_c, "°C", limits)
+    return [*windows_of(found.fine_s, found.fine, wanted), sensor]
 
 
 def windows_of(time_s: Floats, states: Floats, wanted: Wanted) -> list[Measure]:

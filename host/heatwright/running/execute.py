@@ -36,7 +36,8 @@ from heatwright.running.job import Job
 from heatwright.running.orders import Keyboard
 from heatwright.running.outcome import Outcome, Trip, outcome_of, trip_of
 from heatwright.running.progress import shown
-from heatwright.running.target import Target
+from heatwright.running.refusal import with_wait
+from heatwright.running.target import Refused, Target
 
 SCHEMA_VERSION = 1
 
@@ -110,13 +111,20 @@ def recorded(
     ``overseen`` may put a watch and orders of its own before the person's.
     """
     with closing(target):
-        session.arm(target, job.data, job.plan.id)
+        _arm(job, target)
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
         try:
             return place, _record(job, target, place, header, tell, overseen)
         except NoController as gone:
             raise _lost(job, place) from gone
+
+
+def _arm(job: Job, target: Target) -> None:
+    try:
+        session.arm(target, job.data, job.plan.id)
+    except Refused as refused:
+        raise with_wait(refused, job) from refused
 
 
 def _lost(job: Job, place: Path) -> NoController:

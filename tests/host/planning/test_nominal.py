@@ -11,7 +11,6 @@ from heatsim.plant import Plant
 from heatwright.documents import Profile, Stage, load_paste, load_profile, load_source
 from heatwright.planning.model import FAN, Model
 from heatwright.planning.nominal import (
-    HEADROOMS,
     Infeasible,
     plan_for_source,
     plan_without_source,
@@ -77,7 +76,8 @@ def test_a_plan_fits_the_controller_and_its_limits(made, name):
 
 @pytest.mark.parametrize("name", ["toaster", "convection", "drawer", "hot-plate"])
 def test_headroom_is_kept_for_weak_mains_where_the_windows_allow_it(made, name):
-    assert max(core.read(made[name].plan).u) <= HEADROOMS[1] * DUTY_MAX + 1
+    # mains 10 % low: 81 % of the power are left
+    assert max(core.read(made[name].plan).u) <= 0.81 * DUTY_MAX + 1
 
 
 @pytest.mark.parametrize("name", SOURCES)
@@ -169,3 +169,22 @@ def test_gains_follow_from_the_sources_own_linearisation():
     weak = replace(params, power_w=params.power_w / 4)
     ours, theirs = (tuned(one, 25.0, 175.0, "board_sensor") for one in (params, weak))
     assert theirs.integral_s > 1.5 * ours.integral_s
+
+
+def test_sand_goes_on_rising_and_stays_below_what_the_controller_bears():
+    params = load_source("sand").plant_params()
+    made = plan_for_source(params, wanted(reads="sensor"))
+    plan = core.read(made.plan)
+    assert made.is_feasible
+    plant = Plant(params)
+    plant.reset(25.0)
+    highest_c = 0.0
+    for tick in range(4 * (plan.t_ms[-1] // 1000 + 900)):
+        duty = np.interp(tick * 250 + 125, plan.t_ms, plan.u, right=0.0) / 10_000
+        door = float(tick * 250 >= plan.door_cue_ms + 1000 * DOOR_DELAY_S)
+        highest_c = max(highest_c, plant.step(0.25, duty, door, FAN)["sensor"])
+    sensor = next(m for m in made.measures if m.name == "sensor_peak")
+    assert highest_c == pytest.approx(sensor.value, abs=2.0)
+    assert highest_c < 292.0
+    # the last wait, for the lift, brings no new heat under a board that coasts
+    assert plan.waits[-1] < 0.5 * max(plan.u)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from heatcore import plan as core
+from heatsim.plant import NODES
 from heatwright.documents import Profile, Stage
 from heatwright.planning import plan_file
 from heatwright.planning.trajectory import Trajectory
@@ -14,8 +15,9 @@ BOARD_C = np.array([25.0, 120.0, 240.0, 150.0])
 SENSOR_C = np.array([25.0, 150.0, 260.0, 120.0])
 
 
-def trajectory(**changes):
+def trajectory(sensor_c=SENSOR_C, coasts_k=0.0, **changes):
     states = np.tile(BOARD_C[:, None], (1, 9))
+    states[:, NODES.index("sensor")] = sensor_c
     values = {
         "time_s": TIME_S,
         "duty": np.array([0.5, 0.8, 0.98, 0.0]),
@@ -25,6 +27,7 @@ def trajectory(**changes):
         "cut_s": 200.0,
         "fine_s": TIME_S,
         "fine": states,
+        "highest": states.max(axis=0) + coasts_k,
     }
     return Trajectory(**(values | changes))
 
@@ -32,10 +35,10 @@ def trajectory(**changes):
 GAINS = Gains(0.02, 100.0)
 
 
-def made(gains=GAINS, name="bat-call logger", sensor_c=SENSOR_C, is_lifted=False, **changes):
+def made(gains=GAINS, name="bat-call logger", is_lifted=False, **changes):
     rows = gains if isinstance(gains, list) else [(0.0, gains)]
     found = trajectory(**changes)
-    return core.read(plan_file.track(found, sensor_c, rows, name, is_lifted))
+    return core.read(plan_file.track(found, "sensor", rows, name, is_lifted))
 
 
 def test_values_arrive_in_the_controllers_units():
@@ -78,6 +81,21 @@ def test_the_clock_waits_for_a_source_that_lags_at_the_end_of_preheat_and_of_hea
 def test_a_board_that_is_lifted_is_lifted_on_temperature():
     at_ms, kind, value_mc, *_ = made(is_lifted=True).waits[-5:]
     assert (at_ms, kind, value_mc) == (192_000, 2, 259_500)
+
+
+def test_a_board_that_coasts_to_its_peak_is_not_waited_for_with_new_heat():
+    coasting = {"duty": np.array([0.8, 0.8, 0.0, 0.0]), "sensor_c": SENSOR_C}
+    rows = made(is_lifted=True, **coasting).waits.tolist()
+    assert rows[-5:-2] == [192_000, 2, 259_500]
+    # 8 s before the lift of a duty that falls from 0.8 to nought in 100 s
+    assert rows[-1] == pytest.approx(640, abs=1)
+    end = made(**coasting).waits.tolist()[-5:]
+    assert end[:2] == [100_000, 2], "the end of heating in earnest"
+    assert end[-1] == 8_000
+
+
+def test_limits_reckon_with_a_sensor_that_goes_on_rising():
+    assert made(coasts_k=10.0).limits[core.SENSOR_MAX] == 295_000
 
 
 def test_no_door_no_cue():

@@ -1,0 +1,55 @@
+"""When a plan may start on a source still warm, and for which board it was made."""
+
+import pytest
+
+from heatcore import plan as core
+from heatwright.documents import Board, load_paste, load_profile, load_source
+from heatwright.planning import starting, warm
+from heatwright.planning.model import Model
+from heatwright.planning.nominal import plan_for_source
+from heatwright.planning.suits import board_warning
+from heatwright.planning.wanted import Wanted
+
+SOURCE = load_source("drawer")
+MODEL = Model(SOURCE.plant_params())
+SMALL = {"length_mm": 70.0, "width_mm": 45.0}
+
+
+@pytest.fixture(scope="module")
+def plan():
+    wanted = Wanted(load_paste("sac305"), load_profile("sac305"), True, "sensor")
+    return core.read(plan_for_source(SOURCE.plant_params(), wanted).plan)
+
+
+def test_the_window_of_the_start_is_told(plan):
+    said = "Starts with the sensor at 15 to 35 °C, 10 min or more after the last heat."
+    assert starting.window(plan) == said
+
+
+def test_a_source_too_warm_is_told_how_long_it_takes(plan):
+    said = starting.ready(MODEL, plan, 72.0)
+    assert said.startswith("Now: oven 72 °C; ready in about ")
+    minutes = int(said.split("about ")[1].split(" min")[0])
+    state = warm.rested(MODEL, warm.at_reading(MODEL, 72.0), 60.0 * minutes)
+    assert state[7] == pytest.approx(35.0, abs=2.0)
+    assert starting.ready(MODEL, plan, 30.0) == "Now: oven 30 °C; ready."
+
+
+def test_a_room_too_warm_for_a_cold_plan_is_told_and_not_waited_for(plan):
+    said = starting.ready(Model(SOURCE.plant_params(), 38.0), plan, 60.0)
+    assert "will not get cool enough in a room of 38 °C" in said
+
+
+def test_a_plan_for_a_small_board_is_not_used_blindly_on_a_heavy_one(plan):
+    heavy = Board(name="heavy", **SMALL, thickness_mm=3.2, copper_percent=70.0, layers=6)
+    said = board_warning(SOURCE, plan, heavy, (), 25.0)
+    # twice the laminate and more copper, on the source's own 12.7 J/K
+    assert "Yours takes 1" in said
+    assert "12.7 J/K" in said
+    assert "where it promises 24" in said
+
+
+def test_a_board_like_the_one_planned_for_is_not_warned_of(plan):
+    # 1.6 mm of FR-4 with copper: 10.5 J/K and 2.2 J/K of parts were the source's own
+    like = Board(name="like", **SMALL, thickness_mm=2.2, copper_percent=40.0)
+    assert board_warning(SOURCE, plan, like, (), 25.0) == ""
