@@ -26,8 +26,8 @@ from heatsim.virtual.workshop import Workshop
 from heatwright.commissioning import image
 from heatwright.running.link_client import LinkClient, SerialTarget
 
-# A lamp at the door on a pin that the shipped wiring leaves free, so that the cue is seen.
-PINS = {"DOOR_PIN": 10}
+# On pins that the shipped wiring leaves free: a lamp at the door, so that the cue is seen, and a fan.
+PINS = {"DOOR_PIN": 10, "FAN_PIN": 9}
 STARTS_WITHIN_S = 30.0
 WATCHED_S = 40.0
 LEASE_S = 1.0

@@ -73,6 +73,7 @@ class Workshop:
         self.time_s = 0.0
         self.heat_s = 0.0
         self._heats = False
+        self._fan = 0.0
         self.temperatures: dict[str, float] = {}
         self.screen: list[bytes] = []
         self._before: tuple[int, int, int] = (0, 0, 0)
@@ -96,6 +97,7 @@ class Workshop:
         self._before = (frame.now_us, ssr_us, relay_us)
         share = self._share((ssr_us - then_ssr_us) / gone_us, (relay_us - then_relay_us) / gone_us)
         self._see_cue(frame)
+        self._fan = float(frame.drives_high(self.pins.get("FAN_PIN")))
         self._step(gone_us * US, share)
         return True
 
@@ -126,7 +128,7 @@ class Workshop:
         self.time_s += dt_s
         self.heat_s += dt_s * share
         self._heats = share > 0.0
-        self.temperatures = self.plant.step(dt_s, share, self._door(), 0.0, mains)
+        self.temperatures = self.plant.step(dt_s, share, self._door(), self._fan, mains)
 
     # --- the person at the door ---
 
