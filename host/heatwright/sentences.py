@@ -1120,7 +1120,7 @@ REMEDIES = {
 }
 PLAN_FEASIBLE = "Feasible on {source} with {paste}: peak {peak}, {above} above liquidus{door}."
 PLAN_INFEASIBLE = "Not feasible on {source} with {paste}: {why}"
-PLAN_WINDOW = "  {met} {label:34} {value:>10}   window {window:>16}   margin {margin}"
+PLAN_WINDOW = "  {met} {label:50} {value:>10}   window {window:>16}   margin {margin}"
 PLAN_NO_VALUE = "none"
 PLAN_SOFT = (
     "Missed, though joints come out: {names}. It is what this source does at its best; the limits "
@@ -1917,7 +1917,14 @@ PAGE: dict[str, Any] = {
     "since": "From day",
     "until": "To day",
     "filter": "Show these",
-    "run_heads": ("overlay", "started", "plan", "board", "on", "verdict", "peak"),
+    "run_heads": ("overlay", "started", "plan", "board", "paste", "source", "verdict", "peak"),
+    "to_bench": "To the bench",
+    "show_all": "show all",
+    "none_fits": "No run fits that.",
+    "by_its_sensor": "{run}, by its sensor: the board is not known",
+    "lay_over": "Lay the marked ones over each other",
+    "lay_over_text": "Mark two or more, six at most.",
+    "overlaid": "Curves of the board over time, of {names}",
     "overlay": "Laid over each other",
     "overlay_this": "Lay {run} over the others",
     "no_runs": "No run yet. Make a plan on the bench: a simulated source needs no hardware.",

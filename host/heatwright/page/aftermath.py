@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
+from heatwright.errors import BadInput
 from heatwright.judging import joints
+from heatwright.judging.board import Board
 from heatwright.judging.kept import kept
-from heatwright.records.reader import read
+from heatwright.records.reader import Record, read
 from heatwright.reporting import html as report_html
 from heatwright.reporting.curve import curves
 from heatwright.reporting.marks import words
@@ -48,14 +50,23 @@ def html_report(place: Path) -> str:
 def curve(place: Path) -> dict[str, Any]:
     """One run's lines for an overlay: time and the board, or the sensor where that is all."""
     record = read(place)
-    verdict = kept(place).judge(record)
-    if verdict.board is not None:
-        at, values = verdict.board.time_s, verdict.board.board_c
+    board = _board(place, record)
+    name, at, values = place.name, record.time_s, record.sensor_c
+    if board is not None:
+        at, values = board.time_s, board.board_c
     else:
-        at, values = record.time_s, record.sensor_c
+        name = sentences.PAGE["by_its_sensor"].format(run=name)
     every = max(1, len(at) // 600)
     pairs = zip(at[::every].tolist(), values[::every].tolist(), strict=True)
-    return {"name": place.name, "points": [[round(t, 1), round(v, 1)] for t, v in pairs if v == v]}
+    return {"name": name, "points": [[round(t, 1), round(v, 1)] for t, v in pairs if v == v]}
+
+
+def _board(place: Path, record: Record) -> Board | None:
+    """The board of a run as far as its documents tell; None where they can't be judged by."""
+    try:
+        return kept(place).judge(record).board
+    except BadInput:
+        return None
 
 
 def note(place: Path, ref: str, state: str) -> None:

@@ -22,7 +22,8 @@ from heatwright.records import folder
 from heatwright.records.archive import Archive, Wanted
 from heatwright.records.facts import Facts
 
-FILTERS = ("board", "paste", "source", "verdict", "since", "until")
+NAMED = ("board", "paste", "source")
+FILTERS = (*NAMED, "verdict", "since", "until")
 OVERLAID = 6
 
 
@@ -41,10 +42,29 @@ def _found(request: Request, asked: dict[str, str]) -> list[Facts]:
 async def listed(request: Request) -> Response:
     asked = {name: request.query_params.get(name, "") for name in FILTERS}
     runs = await run_in_threadpool(_found, request, asked)
+    known = await run_in_threadpool(_known, request)
     chosen = [one for one in request.query_params.getlist("over") if one in {r.id for r in runs}]
-    root = _archive(request).root
-    overlay = [await _computed(request, aftermath.curve, root / one) for one in chosen[:OVERLAID]]
-    return page(request, "runs", runs=runs, asked=asked, chosen=chosen, overlay=overlay)
+    overlay, unread = await _overlay(request, chosen[:OVERLAID])
+    told = {"chosen": chosen, "overlay": overlay, "unread": unread, "known": known}
+    return page(request, "runs", runs=runs, asked=asked, **told)
+
+
+def _known(request: Request) -> dict[str, Any]:
+    """What there is to choose from: the boards, pastes and sources of all runs."""
+    runs = _found(request, dict.fromkeys(FILTERS, ""))
+    names = {key: {getattr(run, key) for run in runs} - {None} for key in NAMED}
+    return {"any": bool(runs), **{key: sorted(found) for key, found in names.items()}}
+
+
+async def _overlay(request: Request, chosen: list[str]) -> tuple[list[dict[str, Any]], list[str]]:
+    """The curves of these runs, and what is wrong with those that can't be read."""
+    root, curves, unread = _archive(request).root, [], []
+    for one in chosen:
+        try:
+            curves.append(await _computed(request, aftermath.curve, root / one))
+        except BadInput as error:
+            unread += [str(fault) for fault in error.faults]
+    return curves, unread
 
 
 async def _computed(request: Request, function: Callable[..., Any], *words: Any) -> Any:
