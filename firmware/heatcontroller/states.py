@@ -23,7 +23,7 @@ from heatcore.reading import Reading
 from . import on_demand, start_window
 from .off_proof import OffProof, has_current
 from .proof import OutputProof
-from .rest_watch import RestWatch
+from .rest_watch import WARM_MC, RestWatch
 
 IDLE, ARMED, RUNNING, COOLING, TRIPPED, SERVICE = 0, 1, 2, 3, 4, 5
 # Tuples made once: built in a tick, they would allocate.
@@ -156,7 +156,9 @@ class StateMachine:
             self._watch_current(now_ms, inputs)
         if self.state != RUNNING:
             self._watch_rise(now_ms, inputs)
-        if self.state == ARMED:
+        if self.state == IDLE:
+            self._tick_idle(now_ms, inputs.sensor_mc)
+        elif self.state == ARMED:
             self._tick_armed(now_ms, inputs)
         elif self.state == COOLING:
             self._tick_cooling(now_ms, inputs)
@@ -410,6 +412,14 @@ class StateMachine:
             self._trip(codes.NOT_PROVEN_OFF, COOLING_MAX_MS, 0)
         elif self._off.holds:
             self._come_to_rest()
+
+    def _tick_idle(self, now_ms: int, mc: int) -> None:
+        # The fall behind a door just opened proves the heater off, and one that is welded then
+        # holds the source where it is.
+        if mc <= WARM_MC:
+            self._cooler_mc = NONE
+        elif not self._still_cools(now_ms, mc):
+            self._trip(codes.NOT_PROVEN_OFF, COOLING_MAX_MS, 0)
 
     def _still_cools(self, now_ms: int, mc: int) -> bool:
         # Slower than the proof asks for is no fault, as long as it goes on.

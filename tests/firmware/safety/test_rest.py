@@ -1,6 +1,6 @@
 """What holds while no run goes on, the proof at arming, the alarm, and somebody being there."""
 
-from workbench import PLAN_ID, Bench, Outputs, document
+from workbench import PLAN_ID, TICK_MS, Bench, Outputs, document
 
 from heatcontroller.proof import PROOF_MS, RELAY_MS, SSR_MS, OutputProof
 from heatcontroller.rest_watch import SETTLING_MS, WARM_MC, WARM_RISE_MK, RestWatch
@@ -9,6 +9,8 @@ from heatcontroller.states import (
     BY_DOOR,
     BY_HOST,
     COOLING,
+    COOLING_MAX_MS,
+    COOLING_STEP_MK,
     COUNTDOWN_MS,
     IDLE,
     RUNNING,
@@ -375,3 +377,40 @@ def test_a_door_left_open_ends_the_run_as_a_stop():
     assert found.machine.state in (COOLING, IDLE)
     assert BY_HOST != BY_DOOR
     assert PLAN_ID
+
+
+def idle_at(mc, ticks, found=None):
+    found = found or Bench(doc=document(), sensor_mc=mc)
+    for _ in range(ticks):
+        found.tick(sensor_mc=mc)
+    return found
+
+
+def test_a_source_in_idle_that_is_held_warm_calls_for_help():
+    whole = COOLING_MAX_MS // TICK_MS
+    found = idle_at(WARM_MC + 1, whole - 8)
+    assert found.machine.state == IDLE
+    found.tick(16)
+    assert (found.machine.state, found.machine.trip) == (TRIPPED, codes.NOT_PROVEN_OFF)
+    assert found.machine.command.note == codes.NOTE_PULL_PLUG
+    # cool enough it may stay as it is, and what goes on cooling has its time anew
+    assert idle_at(WARM_MC, whole + 8).machine.state == IDLE
+    found = idle_at(100_000, whole - 8)
+    found = idle_at(100_000 - COOLING_STEP_MK, whole - 8, found)
+    assert found.machine.state == IDLE
+    assert idle_at(100_000 - COOLING_STEP_MK, 16, found).machine.trip == codes.NOT_PROVEN_OFF
+    # a spell below the mark begins anew
+    found = idle_at(WARM_MC, 1, idle_at(WARM_MC + 1, whole - 8))
+    assert idle_at(WARM_MC + 1, whole - 8, found).machine.state == IDLE
+
+
+def test_a_weld_behind_a_door_just_opened_is_not_at_rest_for_good():
+    found = bench().begin()
+    found.follow_plan(30)
+    found.machine.stop(found.now_ms)
+    level_mc = found.inputs.sensor_mc - 30_000
+    while found.machine.state == COOLING:
+        found.tick(sensor_mc=max(found.inputs.sensor_mc - 1_000, level_mc))
+    assert found.machine.state == IDLE
+    assert found.machine.proven_off
+    assert idle_at(level_mc, COOLING_MAX_MS // TICK_MS, found).machine.trip == codes.NOT_PROVEN_OFF
