@@ -15,7 +15,8 @@ from heatwright import sentences
 from heatwright.errors import Fault, NoController
 
 BAUD = 115200  # USB ports ignore it; bridges to a UART take it
-READ_WAIT_S = 0.05
+# An order that waits to be sent waits this long at most for the port to be quiet.
+READ_WAIT_S = 0.01
 WRITE_WAIT_S = 2.0
 # USB vendor of RP2040 and RP2350, and its product while only the boot loader runs.
 RASPBERRY = 0x2E8A

@@ -13,7 +13,7 @@ class Pace:
     """When a frame of the chip's time may be answered. `speed` None: at once."""
 
     def __init__(self, speed: float | None, clock: Callable[[], float] = time.monotonic) -> None:
-        self._speed = speed
+        self.speed = speed
         self._clock = clock
         self._chip_us = 0
         self._wall_s = clock()
@@ -25,17 +25,17 @@ class Pace:
 
     def wait_s(self, now_us: int) -> float:
         """How long the wall's clock still has to run until the chip's `now_us`; never below 0."""
-        if self._speed is None:
+        if self.speed is None:
             return 0.0
-        wall_s = self._wall_s + (now_us - self._chip_us) * 1e-6 / self._speed
+        wall_s = self._wall_s + (now_us - self._chip_us) * 1e-6 / self.speed
         return max(0.0, wall_s - self._clock())
 
     def reached(self, now_us: int) -> float:
         """The chip is at `now_us`. Returns the simulated seconds that it stood still before."""
-        if self._speed is None:
+        if self.speed is None:
             return 0.0
-        wall_s = self._wall_s + (now_us - self._chip_us) * 1e-6 / self._speed
+        wall_s = self._wall_s + (now_us - self._chip_us) * 1e-6 / self.speed
         behind_s = self._clock() - wall_s
         self._chip_us = now_us
         self._wall_s = wall_s if behind_s < LATE_S else self._clock()
-        return behind_s * self._speed if behind_s >= LATE_S else 0.0
+        return behind_s * self.speed if behind_s >= LATE_S else 0.0
