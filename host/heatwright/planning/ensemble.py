@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -148,13 +149,13 @@ def _executor(cluster: str | None, workers: int | None) -> Iterator[Executor | N
 @contextmanager
 def _cluster(address: str) -> Iterator[Executor]:
     try:
-        from distributed import Client
+        dask: Any = import_module("distributed")
     except ImportError as error:
         raise BadInput(
             Fault(sentences.NO_DASK, "--cluster", cure=sentences.NO_DASK_CURE)
         ) from error
     try:
-        client = Client(address, timeout="10s")
+        client = dask.Client(address, timeout="10s")
     except (OSError, ValueError) as error:
         raise BadInput(
             Fault(sentences.NO_CLUSTER, "--cluster", f"{address}: {error}", "tcp://HOST:8786")

@@ -25,10 +25,10 @@ from heatwright.documents.source import Spread
 from heatwright.measuring.parameters import of_learnt
 from heatwright.planning.load import for_board
 from heatwright.planning.model import BOARD, FAN, LARGE, SMALL, Model, last
-from heatwright.planning.trajectory import DOOR_DELAY_S
+from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S, LONGEST_COOLING_S
 from heatwright.planning.tuning import Floats
 from heatwright.planning.wanted import Wanted
-from heatwright.planning.windows import is_decisive, is_missed, windows_of
+from heatwright.planning.windows import is_decisive, is_missed, sensor_window, windows_of
 
 TICK_S = TICK_MS / 1000
 FULL_DUTY = 10_000
@@ -36,6 +36,8 @@ BEAD = NODES.index("board_sensor")
 # A record goes on a while after the plan's end, until the board is surely solid.
 AFTER_MS = 30_000
 EVERY = 4
+# What is followed after the end without a controller: a sensor in sand goes on rising.
+COASTING = np.zeros(int(LONGEST_COOLING_S / COOL_STEP_S))
 # Two standard deviations hold all but one draw in twenty; a wild draw is no oven.
 WILDEST_SD = 2.5
 
@@ -69,7 +71,8 @@ def _normal(rng: Random) -> float:
 class Course:
     """What happened: states once a second, and where the plan's own clock stood then.
 
-    ``full_s`` is how long the heater was on as much as it may be.
+    ``full_s`` is how long the heater was on as much as it may be, ``highest_c`` the highest of the
+    control sensor's place, coasting long after the end included.
     """
 
     time_s: Floats
@@ -78,6 +81,7 @@ class Course:
     plan_s: Floats
     trip: int
     full_s: float
+    highest_c: float
 
 
 def run(
@@ -119,6 +123,8 @@ def run(
         if (loop.ended or command.trip) and now_ms > plan.t_ms[-1]:
             break
     states = np.array(rows)
+    coast = model.run(now, COASTING, inputs[0, 1], COOL_STEP_S)
+    highest_c = max(float(states[:, node].max()), float(coast[:, node].max()))
     states[:, [BOARD, SMALL, LARGE, BEAD]] += offset.along(states[:, BOARD])[:, None]
     time_s = EVERY * TICK_S * np.arange(len(rows), dtype=np.float64)
     return Course(
@@ -128,6 +134,7 @@ def run(
         np.array(asked, dtype=np.float64) / 1000,
         command.trip,
         full * TICK_S,
+        highest_c,
     )
 
 
@@ -166,7 +173,8 @@ class Trial:
         start = wanted.state or Model(oven.params, wanted.ambient_c).start(wanted.start_c)
         plan = core.read(self.plan)
         found = run(oven, plan, wanted.reads, wanted.ambient_c, start, self.source.spread)
-        measures = windows_of(found.time_s, found.states, wanted)
+        sensor = sensor_window(found.highest_c, plan.limits[core.SENSOR_MAX] / 1000)
+        measures = [*windows_of(found.time_s, found.states, wanted), sensor]
         missed = [m for m in measures if is_missed(m)]
         values = {m.name: m.value for m in measures if m.part is None}
         return {

@@ -28,9 +28,14 @@ SENSOR_LIMIT_C, SENSOR_ROOM_K = SENSOR_MAX_MC / 1000, 10.0
 def course_windows(found: Trajectory, wanted: Wanted) -> list[Measure]:
     """Every measure of a planned course; and that the sensor stays below the controller's limit."""
     highest_c = float(found.highest[NODES.index(wanted.reads)])
-    limits = Limits(None, SENSOR_LIMIT_C - SENSOR_ROOM_K, sentences.NOT_TRIPPED, above="fail")
-    sensor = hold("sensor_peak", highest_c, "°C", limits)
+    sensor = sensor_window(highest_c, SENSOR_LIMIT_C - SENSOR_ROOM_K)
     return [*windows_of(found.fine_s, found.fine, wanted), sensor]
+
+
+def sensor_window(highest_c: float, limit_c: float) -> Measure:
+    """Above this the controller stops; a source that only coasts it takes for a fault."""
+    limits = Limits(None, limit_c, sentences.NOT_TRIPPED, above="fail")
+    return hold("sensor_peak", highest_c, "°C", limits)
 
 
 def windows_of(time_s: Floats, states: Floats, wanted: Wanted) -> list[Measure]:

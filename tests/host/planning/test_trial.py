@@ -1,5 +1,6 @@
 """Trials: the core on drawn sources; the ensemble gives the same wherever it runs."""
 
+import json
 import os
 from concurrent.futures import BrokenExecutor
 from contextlib import contextmanager
@@ -8,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from core.plans import document
 from heatcore import plan as core
 from heatsim.mains import Mains
 from heatsim.plant import Plant
@@ -109,3 +111,18 @@ def test_the_sentence_says_how_many_and_why_not():
     tripped = Verified({1: result(False, trip="sensor_rate")})
     assert "stopped for safety (sensor rate)" in tripped.sentence()
     assert Verified({1: result()}).sentence() == "Works in 1 of 1 simulated ovens like yours."
+
+
+def test_a_trial_reckons_with_a_sensor_that_rises_long_after_the_end():
+    sand = load_source("sand")
+    heats = document(waits=[], stretch_ms=0, u=[9_800] * 5 + [0], y_mc=[290_000] * 6)
+    plan = core.read(core.write({**heats, "limits": {**heats["limits"], "sensor_max_mc": 295_000}}))
+    found = run(Oven(sand.plant_params(), Mains(), Sensor()), plan, "sensor")
+    assert found.highest_c > found.states[-1, 7] + 5.0
+
+
+def test_what_a_trial_tells_is_plain_and_names_what_was_missed():
+    told = Trial(core.write(document(waits=[], stretch_ms=0)), SOURCE, WANTED)(3)
+    assert json.loads(json.dumps(told)) == told
+    assert not told["works"]
+    assert ["large_part_peak", True, True] in told["missed"]
