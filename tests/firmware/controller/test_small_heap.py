@@ -1,6 +1,6 @@
 """The whole firmware, from .mpy, through a whole plan in the heap of a chip."""
 
-from small_heap import GUARD_KB, compile_firmware, run_whole
+from small_heap import GUARD_KB, IN_PLACE_KB, compile_firmware, put_in_place, run_whole
 from workbench import document
 
 from heatcontroller.states import ARMED, COOLING, RUNNING
@@ -39,4 +39,17 @@ def test_a_whole_plan_in_the_heap_of_a_small_chip(tmp_path):
     # nothing is loaded in a run, and what read the plan has made room
     assert len(set(found["modules"])) == 1
     assert not found["reads_plans"]
+    assert found["again"] in ("too_hot", "not_rested")
+
+
+def test_code_that_is_run_in_place_leaves_the_bar_s_heap(tmp_path):
+    compiled, placed = tmp_path / "files", tmp_path / "placed"
+    compiled.mkdir()
+    placed.mkdir()
+    compile_firmware(compiled)
+    assert put_in_place(compiled, placed) > 50_000
+    found = run_whole(placed, longest_plan(), IN_PLACE_KB)
+    assert found["trouble"] == ""
+    assert found["free_bytes"] > 0
+    assert found["step_bytes"] == 0
     assert found["again"] in ("too_hot", "not_rested")
