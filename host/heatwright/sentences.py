@@ -818,6 +818,16 @@ NOT_ON_BOARD = (
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
 OTHER_SOURCE_KIND = "this file is of another kind of heat source"
 OTHER_SOURCE_KIND_CURE = "Name another file with --out, or its own kind with --kind."
+PLACINGS = {
+    "scrap_board": "Sensor on a scrap board: reads the board to within the wire's 2.5 K and how "
+    "alike the two boards are.",
+    "on_board": "Sensor on the board: reads it to within the wire's 2.5 K.",
+    "touching": "Sensor only touching the board: some 10 K between board and air.",
+    "in_sand": "Sensor in the sand: the board in it follows behind.",
+    "air": "Sensor in the air: until marks are learnt, board peaks miss by 13 to 54 K in simulation "
+    "(19 runs of 20 by less).",
+    "not_known": "Where the sensor sat is not known: what it reads may not be the board.",
+}
 NO_DOOR_SWITCH = (
     "There is no switch at the door: it is taken to have been opened 3 s after you were asked to."
 )
@@ -839,6 +849,10 @@ LEVELS = {
     "loose": "It does not behave like its kind: its numbers were left free. Was --kind right?",
 }
 INTERVAL = "  {name:24} {low:10.4g} to {high:.4g} {unit}"
+UNLEARN = (
+    "{source} has learnt from marks of this run, and still knows what they said. To unlearn, copy an "
+    "earlier generation back over it ({before}) and mark what still stands again."
+)
 UNDONE = "Taken back: {seen} at {at:.0f} s. The source file stays as it is; refit it with a mark."
 MARK_PEAK = "The board peaked at {peak:.0f} ±{band:.0f} °C (90 %), as far as the marks tell."
 DIFFERENCES = "Board against sensor over the run, with its 90 % band:"
@@ -1206,6 +1220,11 @@ a thermal cut-out of its own in series with the heater; no food in this oven eve
 air; nothing that burns near it. Stay with it, the mains switch at hand: a solid-state relay that
 fails usually fails ON, and no software can then turn the heat off.
 Stay within reach of the plug until it is below 60 °C. Fire: door shut, plug out, no water."""
+FIRST_RUN = (
+    "Hardly a run stands in this controller's log. Before its first: heatwright cold-check --port "
+    "{port} passed in every step; a scrap board instead of yours, with a bead on it; your hand near "
+    "the plug until it is below 60 °C. Fire: door shut, plug out, no water."
+)
 UNKNOWN_SOURCE_WARNING = (
     "Nobody has measured this source. The limits are loose, what the board goes through is not "
     "known, and the verdict will say so."
@@ -1449,6 +1468,8 @@ conformity to any safety standard is claimed.
 - A solid-state relay that is off still leaks: its output is live until the plug is out.
 - The bead has glass-fibre leads, is insulated from earthed metal, and is fixed so that it can't
   fall. Never food in this oven again.
+- Once it heats: stay within reach of the plug until it is below 60 °C. Fire: door shut, plug out,
+  no water.
 The mains plug is OUT now and stays out until you are asked to put it in.
 Is all of this so?"""
 CHECK_LEFT = "Left: nothing was switched on."
@@ -1764,6 +1785,7 @@ PAGE_NO_NUMBER = "this is not a reading"
 PAGE_NUMBER_FROM = "a number from {low:g} to {high:g} {unit}"
 PAGE_NO_DOCUMENT = "There is no such document."
 PAGE_NO_RUN = "There is no such run."
+PAGE_NO_LESSON = "Nothing is waiting to be kept: let it be worked out again from the run."
 PAGE_AT = "The page: {address}"
 PAGE_OPEN_TO_ALL = (
     "Everybody on this network who has this address can look. STOP needs no token. The connection "
@@ -1940,11 +1962,39 @@ PAGE: dict[str, Any] = {
     "touch_up": "To touch up",
     "probes": "To probe, power off",
     "before_power": "Before first power",
+    "not_noted": "not noted",
+    "board_side": {"top": "Top side", "bottom": "Bottom side"},
+    "board_drawn": "Parts are to scale but not in their places, which no document names.",
+    "marks": "Melt marks",
+    "marks_text": (
+        "When did you see the solder melt? Grey grains run together into bright metal. From a video "
+        "it can be told afterwards."
+    ),
+    "marked_at": "Minutes and seconds since the run began",
+    "marked_seen": "What was seen then",
+    "seen": {
+        "first_melt": "the first joint melted",
+        "last_melt": "the last joint melted",
+        "not_melted": "nothing had melted yet",
+    },
+    "mark_sure": "I am sure, though the model says otherwise",
+    "add_mark": "Add the mark",
     "improve": "Use this run to improve the next",
     "improve_text": (
-        "A melt mark tells your source's file how hot the board really was; refining then shows "
-        "what would change in the plan, before it is kept."
+        "A bead on the board, or a melt mark, tells how hot the board really was. From that the "
+        "plan's next generation is made; the old one stays."
     ),
+    "improve_show": "Show what would change",
+    "improve_hint": "Some seconds; nothing is kept yet.",
+    "improve_shown": "This is what the run teaches. Nothing is kept yet.",
+    "would_change": "What would change",
+    "improve_keep": "Keep it, and plan the next run with it",
+    "improve_kept": "It lies beside the run's own plan, which stays as it is.",
+    "improve_leave": "Leave it as it was",
+    "lesson_curves": ("board, planned before", "board, planned now"),
+    "plan": "Plan",
+    "plan_anew": "make a new one",
+    "given_plan": "This plan was made better by runs; its limits were not worked out anew.",
     "report": "The report, one page to keep",
     "documents": "Documents",
     "documents_text": (
@@ -2304,6 +2354,7 @@ COACH_GUN_NEAR = "Nozzle {distance} mm above the board, in small circles."
 COACH_GUN_NEAR_HOLD = "Hold {distance} mm, in small circles."
 COACH_GUN_AWAY = "Take the gun away from the board."
 COACH_MELT = "Watch for the melt. Press when you see it."
+COACH_NO_MELT = "Has it melted? Look close. Press when it does."
 COACH_READY = "Get ready to lift the board straight up."
 COACH_COUNTDOWN = "Lift the board off in {seconds}."
 COACH_LIFT = "Lift the board off now."
@@ -2325,6 +2376,7 @@ COACH_STOPPED_GROWING = "No new readings. Look at the logger and its cable."
 COACH_JUMPED = "The reading jumped. Is the bead still in place?"
 COACH_READS_AIR = "It reads air. Move the bead out of the jet."
 COACH_ASK = "Type the temperature, then Enter."
+COACH_NOT_TYPED = "That is no temperature. Type °C, then Enter."
 COACH_BLIND = "No readings while hot. Take the board off now."
 COACH_GUN_BLIND = "No readings while hot. Take the gun away now."
 
@@ -2341,13 +2393,14 @@ COACH_STATUS = "{at}   {board}"
 COACH_KEYS = "Enter: it melts.   s and Enter: stop.   Ctrl-C: stop at once"
 COACH_TYPE = "Readings are yours to type: the number, then Enter, every 20 to 30 seconds."
 COACH_BEAD_OFF = (
-    "The bead is not on the board: a source that is not quite as its file says can take the board "
-    "25 °C further than reckoned. Tape the bead to the board if you can."
+    "The bead is not on the board: where it sits tells of the board only to some 25 °C. Watch the "
+    "paste and press at the melt: from then on the board is known to 5 °C. Without that it is "
+    "called off once it may be too hot, melted or not. Tape the bead to the board if you can."
 )
 COACH_NO_SENSOR = (
     "Nothing measures: this is a plan by the clock, made for a source like yours. Yours may be "
     "15 % weaker or stronger, which is tens of degrees. Watch the paste, not the clock: press Enter "
-    "when it melts. Stop at 90 s without a melt, and on browning, smoke or smell. Without a mark "
+    "when it melts, and the rest goes by that. Stop at 90 s without a melt, and on browning, smoke or smell. Without a mark "
     "nobody can say what the board went through."
 )
 COACH_INTERRUPTED = (
@@ -2390,12 +2443,14 @@ COACH_BEFOREHAND = {
         "Fine dry sand 15 to 20 mm deep, levelled, cold at the start; the board lies pressed flat.",
         "The board lags the sand by about 27 °C, and climbs some 86 °C more after the burner is "
         "off: only lifting it stops that. It is lifted on temperature, near {aim}, not on time.",
+        "Preheat at full heat; the knob goes down before the soak, {soak}, and up again after it.",
         "Cooling can't be steered, and weak mains or a thick pan miss 480 s to the peak.",
         "One side only; nothing may stick out below the board.",
     ),
     "hot-plate": (
         "Hot plate, what to expect for {name}: the board follows closely; it is lifted near {aim}.",
         "Start cold, board flat on the plate with full contact: a warped board heats unevenly.",
+        "Preheat at full heat; the knob goes down before the soak, {soak}, and up again after it.",
         "Large parts run tens of degrees colder than the board: a melt at a small one says "
         "nothing of theirs. Watch the largest.",
         "Cooling can't be steered. One side only.",
@@ -2403,9 +2458,10 @@ COACH_BEFOREHAND = {
     "hot-air": (
         "Hot air, what to expect for {name}: the board is heated from above, unevenly; the peak "
         "wanted is {aim}.",
-        "Air 300 to 350 °C for leaded, 350 to 400 °C for lead-free paste, the lowest flow that "
-        "moves no part; nozzle 10 to 30 mm away, always circling, farther only to preheat.",
-        "Whole area to 100 to 150 °C in 60 to 90 s; the melt comes 20 to 60 s after the soak. "
+        "Set the air to {air}. Usual are 300 to 350 °C for leaded, 350 to 400 °C for lead-free "
+        "paste; the lowest flow that moves no part; nozzle 10 to 30 mm away, always circling, "
+        "farther only to preheat.",
+        "Whole area at 100 to 150 °C for 60 to 90 s; the melt comes 20 to 60 s later. "
         "Stop at 90 s unmelted, and on browning, smoke or smell. (Common practice, no one source.)",
         "Bead under tape beside the part, out of the jet, touching the board.",
         "A board that the gun leaves at once cools faster than the paste wants: the gun is pulled "

@@ -11,6 +11,8 @@ from heatwright.errors import BadInput
 from heatwright.judging import joints
 from heatwright.judging.board import Board
 from heatwright.judging.kept import kept
+from heatwright.page.board_picture import pictures
+from heatwright.page.lessons import marks
 from heatwright.records.reader import Record, read
 from heatwright.reporting import html as report_html
 from heatwright.reporting.curve import curves
@@ -39,6 +41,8 @@ def aftermath(place: Path) -> dict[str, Any]:
         "curves": curves(gathered),
         "seen": seen,
         "refs": joints.refs(own.bench),
+        "boards": pictures(own.bench, {one["ref"]: one["state"] for one in seen["joints"]}),
+        "marks": marks(place),
         "states": [(name, words(name), sentences.JOINT_LOOKS[name]) for name in joints.STATES],
     }
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from starlette.requests import Request
@@ -12,6 +14,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from heatwright import sentences
 from heatwright.documents import library
 from heatwright.page.desk import CHOOSE, SPEEDS, Desk
+from heatwright.page.lessons import better_plans, plan_path
 from heatwright.page.rendering import form, page, see
 from heatwright.page.shelf import Shelf
 from heatwright.running.job import BEADS, Asked
@@ -35,6 +38,7 @@ def _choices(request: Request) -> dict[str, Any]:
         "choices": {kind: shelf.names(kind) for kind in ("board", "paste", "source", "profile")},
         "first": request.app.state.first,
         "beads": BEADS,
+        "plans": better_plans(request.app.state.desk.out),
         "ports": [f"sim:{name}" for name in library.shipped("source")],
     }
 
@@ -43,8 +47,14 @@ async def plan(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     if not desk.is_busy:
         request.app.state.first = given = await form(request)
-        desk.plan(asked_for(given, request.app.state.shelf))
+        plan_at = plan_path(desk.out, given.get("plan", ""))
+        desk.plan(replace(asked_for(given, request.app.state.shelf), **_given(plan_at)))
     return see("/")
+
+
+def _given(plan_at: Path | None) -> dict[str, Any]:
+    """A plan that is there already needs no profile."""
+    return {"plan": plan_at, "profile": None} if plan_at else {}
 
 
 def asked_for(given: dict[str, str], shelf: Shelf) -> Asked:

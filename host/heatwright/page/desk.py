@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
+import os
+import socket
 import threading
 import time
 from collections.abc import Callable
@@ -120,6 +122,7 @@ class Desk:
             while True:
                 news = pipe.recv()
                 loop.call_soon_threadsafe(self._heard, pipe, news)
+        pipe.close()
         with suppress(RuntimeError):
             loop.call_soon_threadsafe(self._ended, pipe)
 
@@ -198,7 +201,7 @@ class Desk:
             return
         pipe, process, self._pipe, self._process = self._pipe, self._process, None, None
         if pipe:
-            pipe.close()
+            _hang_up(pipe)
         if process and process.is_alive() and self.phase in (PLANNING, LEARNING):
             process.terminate()
         self._armed_s = None
@@ -210,6 +213,12 @@ class Desk:
         self.stop()
         if pipe:
             # an order that was sent is read before the end is seen
-            pipe.close()
+            _hang_up(pipe)
         if process and process.is_alive():
             process.join(10.0)
+
+
+def _hang_up(pipe: Connection) -> None:
+    """Both ends are told; the thread that listens to it wakes, and closes it."""
+    with suppress(OSError), socket.socket(fileno=os.dup(pipe.fileno())) as end:
+        end.shutdown(socket.SHUT_RDWR)

@@ -35,6 +35,7 @@ def preview(job: Job) -> dict[str, Any]:
         "stages": [[at / 1000, word] for at, word in _stages(job)],
         "windows": _windows(job),
         "known": bool(job.source),
+        "given": job.planned is None,
         "start": _start(job),
         "checklist": _checklist(job),
         "cautions": _cautions(job),

@@ -61,19 +61,19 @@ async def _overlay(request: Request, chosen: list[str]) -> tuple[list[dict[str, 
     root, curves, unread = _archive(request).root, [], []
     for one in chosen:
         try:
-            curves.append(await _computed(request, aftermath.curve, root / one))
+            curves.append(await computed(request, aftermath.curve, root / one))
         except BadInput as error:
             unread += [str(fault) for fault in error.faults]
     return curves, unread
 
 
-async def _computed(request: Request, function: Callable[..., Any], *words: Any) -> Any:
+async def computed(request: Request, function: Callable[..., Any], *words: Any) -> Any:
     """In the process that computes: reading and judging must not hold up a stop."""
     loop = asyncio.get_running_loop()
     return await loop.run_in_executor(request.app.state.computes, function, *words)
 
 
-def _place(request: Request) -> Path | None:
+def place_of(request: Request) -> Path | None:
     """A run's folder by its id; a path that leads elsewhere is none."""
     root, name = _archive(request).root, request.path_params["run"]
     place = root / name
@@ -82,44 +82,46 @@ def _place(request: Request) -> Path | None:
 
 
 async def one(request: Request) -> Response:
-    place = _place(request)
+    place = place_of(request)
     if place is None:
         return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
-    return await _told(request, place, [])
+    return await told(request, place, {})
 
 
-async def _told(
-    request: Request, place: Path, faults: list[dict[str, str]], status: int = 200
+async def told(
+    request: Request, place: Path, faults: dict[str, list[dict[str, str]]], status: int = 200
 ) -> Response:
+    """The page of one run; ``faults`` of what was just tried, by its section."""
     try:
-        after = await _computed(request, aftermath.aftermath, place)
+        after = await computed(request, aftermath.aftermath, place)
     except BadInput as error:
         return page(request, "refused", 422, why=str(error))
-    return page(request, "run", status, after=after, faults=faults, folder=str(place))
+    ref = request.query_params.get("ref", "")
+    return page(request, "run", status, after=after, faults=faults, ref=ref, folder=str(place))
 
 
 async def note(request: Request) -> Response:
-    place = _place(request)
+    place = place_of(request)
     if place is None:
         return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     given = await form(request)
     try:
         aftermath.note(place, given.get("ref", ""), given.get("state", ""))
     except BadInput as error:
-        return await _told(request, place, faults_of(error), 422)
+        return await told(request, place, {"joints": faults_of(error)}, 422)
     return see(f"/runs/{place.name}#joints")
 
 
 async def report(request: Request) -> Response:
-    place = _place(request)
+    place = place_of(request)
     if place is None:
         return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
-    text = await _computed(request, aftermath.html_report, place)
+    text = await computed(request, aftermath.html_report, place)
     return HTMLResponse(text, headers=REPORT_HEADERS)
 
 
 async def picture(request: Request) -> Response:
-    place = _place(request)
+    place = place_of(request)
     if place is None or not (place / folder.PICTURE).is_file():
         return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     return FileResponse(place / folder.PICTURE)

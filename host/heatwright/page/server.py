@@ -22,7 +22,14 @@ from starlette.staticfiles import StaticFiles
 
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault
-from heatwright.page import bench_view, coach_view, documents_view, learn_view, runs_view
+from heatwright.page import (
+    bench_view,
+    coach_view,
+    documents_view,
+    learn_view,
+    lesson_view,
+    runs_view,
+)
 from heatwright.page.desk import Desk
 from heatwright.page.guard import Guard
 from heatwright.page.rendering import HERE, page
@@ -52,6 +59,7 @@ def application(setting: Setting, token: str = "") -> Starlette:
             *bench_view.ROUTES,
             *documents_view.ROUTES,
             *runs_view.ROUTES,
+            *lesson_view.ROUTES,
             *learn_view.ROUTES,
             *coach_view.ROUTES,
             Route("/about", about),
@@ -65,6 +73,7 @@ def application(setting: Setting, token: str = "") -> Starlette:
     app.state.desk = Desk(setting.out, setting.speed, setting.lan)
     app.state.shelf = Shelf(setting.own)
     app.state.first = dict(setting.first)
+    app.state.lessons = {}
     # what was typed last on the pages of the source and of the coach
     app.state.learning = {key: setting.first[key] for key in ("on", "seed") if key in setting.first}
     app.state.coaching = {}
