@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from importlib.metadata import version
@@ -40,6 +40,8 @@ from heatwright.running.refusal import with_wait
 from heatwright.running.target import Refused, Target
 
 SCHEMA_VERSION = 1
+# The first heat of the cold check is a run as well.
+HARDLY_RUN = 1
 
 Tell = Callable[[str], None]
 Overseer = Callable[[session.Watch, session.Orders], tuple[session.Watch, session.Orders]]
@@ -111,6 +113,7 @@ def recorded(
     ``overseen`` may put a watch and orders of its own before the person's.
     """
     with closing(target):
+        _caution_new(job, target, tell)
         _arm(job, target)
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
@@ -125,6 +128,13 @@ def _arm(job: Job, target: Target) -> None:
         session.arm(target, job.data, job.plan.id)
     except Refused as refused:
         raise with_wait(refused, job) from refused
+
+
+def _caution_new(job: Job, target: Target, tell: Tell) -> None:
+    """Before the first runs of a real controller; one that is busy refuses to be armed anyway."""
+    with suppress(Refused):
+        if target.is_real and target.runs_kept() <= HARDLY_RUN:
+            tell(sentences.FIRST_RUN.format(port=job.asked.on))
 
 
 def _lost(job: Job, place: Path) -> NoController:

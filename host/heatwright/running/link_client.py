@@ -218,6 +218,9 @@ class SerialTarget:
     def hello(self) -> dict[str, Any]:
         return self._client.hello()
 
+    def runs_kept(self) -> int:
+        return len(self._client.ask("log")[0])
+
     def put(self, plan: bytes) -> None:
         text, at = plan.decode("ascii"), 0
         while at < len(text):

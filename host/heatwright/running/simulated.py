@@ -59,6 +59,9 @@ class SimulatedTarget:
     def hello(self) -> dict[str, Any]:
         return {"controller": "simulated"}
 
+    def runs_kept(self) -> int:
+        return 0
+
     def put(self, plan: bytes) -> None:
         try:
             self._controller.put(plan)

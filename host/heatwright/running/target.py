@@ -40,6 +40,10 @@ class Target(Protocol):
         """Versions and names of the controller, for the head of the record (JSON values only)."""
         ...
 
+    def runs_kept(self) -> int:
+        """How many runs stand in its own log; a new controller has none. Raises `Refused`."""
+        ...
+
     def put(self, plan: bytes) -> None:
         """Load the plan file's bytes, unchanged. Raises `Refused`."""
         ...

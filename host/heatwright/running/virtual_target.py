@@ -26,6 +26,9 @@ class VirtualTarget:
     def hello(self) -> dict[str, Any]:
         return self._target.hello()
 
+    def runs_kept(self) -> int:
+        return self._target.runs_kept()
+
     def put(self, plan: bytes) -> None:
         self._target.put(plan)
 

@@ -30,7 +30,11 @@ def test_run_on_port_records_a_whole_run(
     plan = tmp_path / "plan.json"
     plan.write_bytes(track_plan(120.0, 20))
     code = run(["run", "--on", board.port, "--plan", str(plan), "--out", str(tmp_path), "--json"])
-    told = json.loads(capsys.readouterr().out)
+    shown = capsys.readouterr()
+    told = json.loads(shown.out)
+    # nothing stands in its log yet: it is new to this person
+    assert "heatwright cold-check --port" in shown.err
+    assert "door shut, plug out, no water" in shown.err
     assert told["outcome"] == "finished"
     assert told["trip"] is None
     # the board is not known where no bead sits on it, whatever the sensor read
@@ -80,6 +84,7 @@ def test_what_is_not_kept_is_bad_input(
 def test_a_kept_plan_is_removed(board: ServedBoard, capsys: pytest.CaptureFixture[str]) -> None:
     client = LinkClient(open_port(board.port), board.port)
     with closing(client):
+        client.hello()  # numbers of questions begin anew
         SerialTarget(client).put(track_plan(90.0, 10))
         kept = [plan.id for plan in plans(client)]
     for plan_id in kept:
