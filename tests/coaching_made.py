@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -110,8 +111,8 @@ def hasty(run: Rehearsed) -> int:
 
 def contradicting(run: Rehearsed) -> int:
     """Knobs turned back within 5 s, and heat asked for after the board was called off."""
-    turns = [(one.at_s, one.setting) for one in run.advice if one.kind == "knob"]
+    turns = [(one.at_s, one.setting or 0) for one in run.advice if one.kind == "knob"]
     ways = [(b[0], b[1] > a[1]) for a, b in pairwise(turns)]
     back = sum(b[1] != a[1] and b[0] - a[0] <= 5.0 for a, b in pairwise(ways))
-    called_s = min((one.at_s for one in run.advice if one.kind in OFF_WITH_IT), default=np.inf)
+    called_s = min((one.at_s for one in run.advice if one.kind in OFF_WITH_IT), default=math.inf)
     return back + sum(one.kind in ASKS_HEAT and one.at_s > called_s for one in run.advice)

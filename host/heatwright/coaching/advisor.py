@@ -42,6 +42,9 @@ LIFTED_K, TURNED_K = 2.5, 0.5
 AGAIN_S, STUCK_S = 5.0, 20.0
 OFF_AFTER_S, SETTLED_S, COOLED_S = 3.0, 30.0, 180.0
 LONGEST_S = 900.0
+# A board whose temperature nobody knows, and that nobody sees melt, may be hotter than its window
+# by so much: some boards would else be lifted before they have melted.
+UNSEEN_K = 6.0
 # Cool enough that no joint moves any more, and that the rate of cooling has been seen.
 COOL_BELOW_SOAK_K = 10.0
 # Longer than it may be silent by this much, while hot: off with the board.
@@ -66,13 +69,14 @@ class Advisor:
         like it; no new reading for ``silent_s`` is trouble."""
         self.course: Course = course_of(paste)
         self.hand = Hand(source, paste)
+        self._go_at_c = self.course.too_hot_c + UNSEEN_K
         self._pace = Pace(self.course)
         self._words: Words = words_of(source)
         params = source.plant_params()
-        # a bead off the board tells nothing of how board and source hang together: then the
-        # fitted model is all there is to go by
-        self._models = models or (like(params) if reads == "board_sensor" else [params])
+        self._models = models or like(params)
         self._reads = reads
+        # a bead off the board tells little of it, until the board is seen to melt
+        self._knows_board = reads == "board_sensor"
         structure = STRUCTURE_OF[source.kind]
         self._ahead_s, self._turn_s = AHEAD_S[structure], TURN_S[structure]
         self._better_k = BETTER_K[structure]
@@ -120,6 +124,13 @@ class Advisor:
             return self._say("sensor", trouble) if trouble else None
         return self._advise(follower, trouble)
 
+    def mark(self, now_s: float) -> None:
+        """A bead on the board knows better than an eye; any other learns from it."""
+        if self._follower and self._reads != "board_sensor":
+            self._follower.anchor(self.course.melts_c)
+            self._pace.melts(now_s)
+            self._knows_board = self._melt_said = True
+
     def _follow(self, now_s: float, reading_c: float | None) -> Follower | None:
         if self._follower is None:
             if reading_c is None:
@@ -157,11 +168,16 @@ class Advisor:
             return self._without_sight(follower.board_c, trouble)
         if self._called_s is not None:
             return self._call_again(follower, self._called_s)
-        if follower.board_c > self.course.too_hot_c - 1.0:
+        if self._is_too_hot(follower):
             return self._call("too_hot", self._words.too_hot)
         if self._now_s > LONGEST_S:
             return self._call("too_hot", self._words.not_reached)
         return self._heat(follower)
+
+    def _is_too_hot(self, follower: Follower) -> bool:
+        if self._knows_board:
+            return follower.board_c > self.course.too_hot_c - 1.0
+        return follower.hottest_c > self._go_at_c
 
     def _without_sight(self, board_c: float, trouble: str) -> Advice | None:
         hot = board_c > self.course.soak_high_c
@@ -186,7 +202,7 @@ class Advisor:
             self._lifted_s = self._now_s
         if self._has_turned:
             return None
-        if follower.board_c > self.course.too_hot_c - 1.0:
+        if self._is_too_hot(follower):
             return self._call("too_hot", self._words.too_hot)
         return self._call("lift", self._words.lift)
 
@@ -226,6 +242,8 @@ class Advisor:
 
     def _left_s(self, follower: Follower) -> float:
         """Seconds until the board must go: for its peak, or because it was molten for long."""
+        if not self._knows_board:
+            return self._until_hottest(follower)
         molten_s = self.course.molten_max_s - self._pace.molten_s(self._now_s)
         return min(self._until_lift(follower, self._asked), molten_s)
 
@@ -240,6 +258,15 @@ class Advisor:
         # a count never goes up again, whatever the readings say
         self._count_s = min(max(round(left_s), 1), self._count_s)
         return self._say("countdown", self._words.countdown.format(seconds=self._count_s))
+
+    def _until_hottest(self, follower: Follower) -> float:
+        """Nobody has seen it melt: until the board may be as hot as it must never be."""
+        if follower.hottest_c < self._go_at_c - NEAR_K:
+            return math.inf
+        now = self.hand.effect(self._taken, False)
+        ahead_c = follower.hottest_ahead(rows_of([(LOOK_AHEAD_S, now)]))
+        reached = np.flatnonzero(ahead_c >= self._go_at_c)
+        return float(reached[0]) * STEP_S if reached.size else math.inf
 
     def _until_lift(self, follower: Follower, setting: int) -> float:
         """Seconds until the board must go, this being asked for, for its peak to be the wanted."""

@@ -41,5 +41,8 @@ class Coach(Protocol):
     @property
     def is_done(self) -> bool: ...
 
+    def mark(self, now_s: float) -> None:
+        """The person sees the solder melt."""
+
     def tell(self, seen: Seen) -> Advice | None:
         """Take in a moment, in order of time; returns advice that is to be said now."""

@@ -25,6 +25,7 @@ class Course:
     above_c: float
     aim_c: float
     too_hot_c: float
+    melts_c: float
     molten_max_s: float
     preheat_c_per_s: float
     soak_s: float
@@ -57,6 +58,7 @@ def course_of(paste: Paste) -> Course:
         above_c=paste.above_c,
         aim_c=aim_c,
         too_hot_c=window.peak_c.high,
+        melts_c=(paste.solidus_c + paste.liquidus_c) / 2.0,
         molten_max_s=MOLTEN_SHARE * window.above_liquidus_s.high,
         preheat_c_per_s=min(max(BRISK_C_PER_S, slow), fast),
         soak_s=soak_s,

@@ -26,7 +26,13 @@ FORGOTTEN_PER_S = 0.008
 # How much of a misfit is taken for a wrong state, per second; the rest is for the choice of model.
 TAKEN_PER_S = 0.08
 # A bead tells of the board and of what is as warm as it, not of the ring or the coil.
-UNMOVED = NODES.index("element")
+BEAD_NODES = frozenset(range(len(NODES))) - {NODES.index("element")}
+# A melt tells of the board alone.
+BOARD_NODES = frozenset(
+    NODES.index(node) for node in ("board", "small_part", "large_part", "board_sensor")
+)
+# A melt seen counts like a bead on the board that was read for so long.
+MELT_S = 30.0
 ROOM_C = (5.0, 40.0)
 
 
@@ -50,6 +56,8 @@ class Follower:
         self._states = [model.start(first_c) for model in self._models]
         self._misfit = np.zeros(len(self._models))
         self._bead = NODES.index(reads)
+        self._bead_off_k = np.zeros(len(self._models))
+        self._last_c = first_c
 
     def go(self, time_s: float, setting: Setting) -> None:
         """So much time passes with the knob there."""
@@ -64,13 +72,30 @@ class Follower:
 
     def see(self, reading_c: float, since_s: float) -> None:
         """A reading, so long after the one before it."""
-        error_k = np.array([reading_c - state[self._bead] for state in self._states])
+        self._last_c = reading_c
+        error_k = self._errors_k(self._bead, reading_c) - self._bead_off_k
         self._misfit = self._misfit * np.exp(-FORGOTTEN_PER_S * since_s) + since_s * error_k**2
         taken = 1.0 - float(np.exp(-TAKEN_PER_S * since_s))
         self._states = [
-            _moved(state, taken * float(error))
+            _moved(state, taken * float(error), BEAD_NODES)
             for state, error in zip(self._states, error_k, strict=True)
         ]
+
+    def anchor(self, melts_c: float) -> None:
+        """The board melts now: a fixed point, from which each bead tells how far off it is.
+
+        Models whose board is far from melting explain least, and lose most.
+        """
+        error_k = self._errors_k(BOARD, melts_c)
+        self._misfit = self._misfit + MELT_S * error_k**2
+        self._states = [
+            _moved(state, float(error), BOARD_NODES)
+            for state, error in zip(self._states, error_k, strict=True)
+        ]
+        self._bead_off_k = self._errors_k(self._bead, self._last_c)
+
+    def _errors_k(self, node: int, at_c: float) -> Floats:
+        return np.array([at_c - state[node] for state in self._states])
 
     def best(self) -> list[int]:
         """The models that have fitted best of late."""
@@ -80,11 +105,22 @@ class Follower:
     def board_c(self) -> float:
         return float(np.mean([self._states[at][BOARD] for at in self.best()]))
 
+    @property
+    def hottest_c(self) -> float:
+        """As hot as the board may be, by any of the models."""
+        return max(state[BOARD] for state in self._states)
+
     def board_ahead(self, rows: Floats) -> Floats:
         """The board from now on with these inputs, a value a `STEP_S`."""
-        runs = [_run(self._models[at], self._states[at], rows)[:, BOARD] for at in self.best()]
-        mean: Floats = np.mean(runs, axis=0)
+        mean: Floats = np.mean([self._board(at, rows) for at in self.best()], axis=0)
         return mean
+
+    def hottest_ahead(self, rows: Floats) -> Floats:
+        """The same for the model whose board is hottest now."""
+        return self._board(int(np.argmax([state[BOARD] for state in self._states])), rows)
+
+    def _board(self, at: int, rows: Floats) -> Floats:
+        return _run(self._models[at], self._states[at], rows)[:, BOARD]
 
 
 def rows_of(parts: Sequence[tuple[float, Setting]]) -> Floats:
@@ -100,7 +136,7 @@ def _run(model: Model, state: State, rows: Floats, step_s: float = STEP_S) -> Fl
     return model.run(state, rows[:, 0], rows[:, 1], step_s)
 
 
-def _moved(state: State, by_k: float) -> State:
-    nodes = [value + (0.0 if at == UNMOVED else by_k) for at, value in enumerate(state)]
+def _moved(state: State, by_k: float, which: frozenset[int]) -> State:
+    nodes = [value + (by_k if at in which else 0.0) for at, value in enumerate(state)]
     a, b, c, d, e, f, g, h, i = nodes
     return (a, b, c, d, e, f, g, h, i)

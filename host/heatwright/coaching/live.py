@@ -17,15 +17,13 @@ from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.knob import OFF
 from heatwright.coaching.outfit import Outfit
 from heatwright.coaching.practice import Coached
-from heatwright.coaching.readings import Readings, Typed
+from heatwright.coaching.readings import ASK_S, Readings, Typed
 from heatwright.coaching.recording import Recorder
 from heatwright.coaching.screen import Screen
 from heatwright.coaching.timed import Timed
 from heatwright.running.execute import Tell, judged
 
 STEP_S = 1.0
-# As often as a person can read a meter and type besides turning a knob.
-ASK_S = 25.0
 STOP, MARK = ("s", "stop", "q"), ("", "m", "mark")
 Ending = Literal["finished", "stopped", "interrupted"]
 
@@ -84,29 +82,24 @@ class Live:
         begun_s = self._clock()
         while not self._coach.is_done:
             now_s = self._clock() - begun_s
-            if self._take_keys():
+            if self._take_keys(now_s):
                 self._recorder.stop()
                 return "stopped"
             self._moment(now_s)
             self._sleep(max(0.0, STEP_S - (self._clock() - begun_s - now_s)))
         return "finished"
 
-    def _take_keys(self) -> bool:
+    def _take_keys(self, now_s: float) -> bool:
         """Marks and typed temperatures; whether the person wants to stop."""
         for line in self._keys.lines():
             if line in STOP:
                 return True
             if line in MARK:
                 self._recorder.mark()
-            elif isinstance(self._readings, Typed):
-                self._type(self._readings, line)
+                self._coach.mark(now_s)
+            elif isinstance(self._readings, Typed) and not self._readings.put(line):
+                self._screen.say(Advice(now_s, "type", sentences.COACH_NOT_TYPED))
         return False
-
-    def _type(self, typed: Typed, line: str) -> None:
-        try:
-            typed.put(float(line.replace(",", ".")))
-        except ValueError:
-            return
 
     def _moment(self, now_s: float) -> None:
         value_c, is_unplugged = self._readings.take()

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from heatsim.params import number_fields
 from heatwright import sentences
+from heatwright.coaching import gun
 from heatwright.documents import Paste, Source, load_paste, load_source, locate
+from heatwright.documents.bench import Bench, load_bench
 from heatwright.errors import BadInput, Fault
+from heatwright.planning.load import for_board
 from heatwright.records import folder
 from heatwright.running.job import board_and_parts
 
@@ -21,11 +25,16 @@ class Outfit:
     paste: Paste
     bead: str
     documents: dict[str, bytes]
+    bench: Bench
 
     @property
     def placing(self) -> str:
         """Where the bead sits, in the words of the source document."""
         return "on_board" if self.bead == "board_sensor" else self.source.sensor.placing
+
+    def with_board(self, source: Source) -> Source:
+        """This source with the outfit's board in it; the file's own where none is described."""
+        return _with_board(source, self.bench)
 
 
 def outfit_of(source: str, paste: str, board: str | None, bead: str) -> Outfit:
@@ -47,7 +56,16 @@ def outfit_of(source: str, paste: str, board: str | None, bead: str) -> Outfit:
         folder.SOURCE: source_at.read_bytes(),
         **(board_and_parts(board, paste_at) if board else {}),
     }
-    return Outfit(loaded, load_paste(paste_at), bead, documents)
+    bench = load_bench(load_paste(paste_at), board)
+    return Outfit(_with_board(loaded, bench), bench.paste, bead, documents, bench)
+
+
+def _with_board(source: Source, bench: Bench) -> Source:
+    if bench.board is None:
+        return source
+    params = for_board(source.plant_params(), bench.board, bench.fitted)
+    changed = {one.name: getattr(params, one.name) for one in number_fields()}
+    return source.model_copy(update={"model": source.model.model_copy(update=changed)})
 
 
 def cautions(outfit: Outfit) -> tuple[str, ...]:
@@ -62,4 +80,7 @@ def beforehand(outfit: Outfit) -> tuple[str, ...]:
     window = outfit.paste.window.peak_c
     aim = f"{(window.low + window.high) / 2:.0f} °C"
     said = sentences.COACH_BEFOREHAND[outfit.source.kind]
-    return tuple(line.format(aim=aim, name=outfit.paste.name) for line in said)
+    air = f"{gun.air_c(outfit.paste):.0f} °C"
+    low, high = outfit.paste.window.soak_c
+    soak = f"{low:.0f} to {high:.0f} °C"
+    return tuple(line.format(aim=aim, air=air, soak=soak, name=outfit.paste.name) for line in said)

@@ -25,6 +25,10 @@ class Pace:
         if self._molten_from_s is None and board_c >= self._course.above_c:
             self._molten_from_s = now_s
 
+    def melts(self, now_s: float) -> None:
+        """It was seen to melt now, whatever was thought before."""
+        self._molten_from_s = now_s
+
     def molten_s(self, now_s: float) -> float:
         """For how long it has been above liquidus."""
         return 0.0 if self._molten_from_s is None else now_s - self._molten_from_s

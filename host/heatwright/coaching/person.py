@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from random import Random
 
@@ -12,6 +13,8 @@ from heatwright.coaching.knob import OFF
 NOTICED_S = (8.0, 15.0)
 # A hand that is ready follows a countdown to within a second or so.
 READY_ACT_S = (0.3, 1.8)
+# Bright metal is seen, and the key pressed, so long after the board is at its liquidus.
+SEEN_S = (0.5, 3.0)
 
 
 @dataclass(frozen=True)
@@ -24,6 +27,22 @@ class Manner:
 
 
 USUAL = Manner()
+
+
+class Eyes:
+    """Sees the board melt, some time after, and presses once."""
+
+    def __init__(self, rng: Random, melts_c: float) -> None:
+        self._late_s, self._melts_c = rng.uniform(*SEEN_S), melts_c
+        self._press_s = math.inf
+
+    def press(self, now_s: float, board_c: float) -> bool:
+        """Whether the key goes down now."""
+        if self._press_s == math.inf and board_c >= self._melts_c:
+            self._press_s = now_s + self._late_s
+        is_due = now_s >= self._press_s
+        self._press_s = math.nan if is_due else self._press_s
+        return is_due
 
 
 class Person:

@@ -10,19 +10,24 @@ from pathlib import Path
 from typing import Any
 
 from heatwright.coaching.advice import Advice
-from heatwright.coaching.advisor import Advisor
+from heatwright.coaching.coach import Coach
 from heatwright.coaching.outfit import Outfit
+from heatwright.coaching.readings import ASK_S
 from heatwright.coaching.recording import Recorder
 from heatwright.coaching.rehearsal import (
     STEP_S,
     Moment,
+    eyes_of_seed,
     person_of_seed,
     rehearse,
     source_of_seed,
 )
 from heatwright.coaching.screen import Screen
+from heatwright.coaching.set_up import NONE, TYPED, coach_for
 from heatwright.documents import load_source
 from heatwright.running.execute import Report, Tell, judged
+
+READ_EVERY_S = {TYPED: ASK_S, NONE: None}
 
 
 @dataclass(frozen=True)
@@ -53,10 +58,14 @@ def practise(
     simulated: str | None = None,
     speed: float | None = None,
     sleep: Callable[[float], None] = time.sleep,
+    sensor: str = "",
 ) -> Coached:
-    """Rehearse; ``simulated`` names the source that is really there, ``speed`` None: no waiting."""
-    true = load_source(simulated) if simulated else outfit.source
-    coach = Advisor(outfit.source, outfit.paste, outfit.bead)
+    """Rehearse; ``simulated`` names the source that is really there, ``speed`` None: no waiting.
+
+    ``sensor`` typed: read as seldom as a person types; none: by the clock and by eye.
+    """
+    true = outfit.with_board(load_source(simulated)) if simulated else outfit.source
+    coach = coach_for(outfit, sensor)
     on = f"sim:{true.kind}"
     with closing(Recorder(outfit, out, on, seed, tell)) as recorder, closing(screen):
 
@@ -69,10 +78,14 @@ def practise(
                 sleep(STEP_S / speed)
 
         params = source_of_seed(true.plant_params(), seed)
-        run = rehearse(coach, params, person_of_seed(seed), seed, outfit.bead, watch)
+        person, eyes = person_of_seed(seed), eyes_of_seed(seed, outfit.paste)
+        every_s = READ_EVERY_S.get(sensor, STEP_S)
+        run = rehearse(coach, params, person, seed, outfit.bead, watch, eyes, every_s)
     return Coached(judged(recorder.place, False, tell), tuple(run.advice))
 
 
-def _keep(recorder: Recorder, coach: Advisor, moment: Moment) -> None:
+def _keep(recorder: Recorder, coach: Coach, moment: Moment) -> None:
     recorder.sample(moment.now_s, moment.reading_c, moment.setting, moment.is_lifted, coach.stage)
+    if moment.is_marked:
+        recorder.mark()
     recorder.truth(moment.truth)

@@ -20,7 +20,10 @@ from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.running.link_client import LinkClient, check_versions
 from heatwright.running.ports import open_port
 
-TYPED_SILENT_S = 60.0
+# As often as a person can read a meter and type besides turning a knob.
+ASK_S, TYPED_SILENT_S = 25.0, 60.0
+# A finger that slips types 1500; no board that is coached is colder or hotter.
+LEAST_C, MOST_C = -20.0, 400.0
 
 
 class Reading(NamedTuple):
@@ -153,8 +156,15 @@ class Typed:
     def __init__(self) -> None:
         self._value_c: float | None = None
 
-    def put(self, value_c: float) -> None:
-        self._value_c = value_c
+    def put(self, text: str) -> bool:
+        """Whether this is a temperature that a board may have, °C."""
+        try:
+            value_c = float(text.replace(",", "."))
+        except ValueError:
+            return False
+        is_one = LEAST_C <= value_c <= MOST_C
+        self._value_c = value_c if is_one else self._value_c
+        return is_one
 
     def take(self) -> Reading:
         value_c, self._value_c = self._value_c, None

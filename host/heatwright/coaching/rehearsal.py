@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 
 import numpy as np
@@ -20,7 +20,8 @@ from heatwright.coaching.coach import Coach, Seen
 from heatwright.coaching.follower import near
 from heatwright.coaching.gun import nearest
 from heatwright.coaching.knob import Hand, Setting
-from heatwright.coaching.person import Person
+from heatwright.coaching.person import Eyes, Person
+from heatwright.documents import Paste
 from heatwright.judging.curves import Floats
 
 STEP_S = 1.0
@@ -38,6 +39,7 @@ class Moment:
     setting: Setting
     is_lifted: bool
     truth: dict[str, float]
+    is_marked: bool = False
 
 
 @dataclass
@@ -70,6 +72,10 @@ def person_of_seed(seed: int) -> Person:
     return Person(Random(f"coached person {seed}"))
 
 
+def eyes_of_seed(seed: int, paste: Paste) -> Eyes:
+    return Eyes(Random(f"coached eyes {seed}"), paste.liquidus_c)
+
+
 def rehearse(
     coach: Coach,
     params: PlantParams,
@@ -77,8 +83,13 @@ def rehearse(
     seed: int,
     reads: str = "board_sensor",
     watch: Callable[[Moment, Advice | None], None] | None = None,
+    eyes: Eyes | None = None,
+    read_every_s: float | None = STEP_S,
 ) -> Rehearsed:
-    """Run to the coach's end; ``watch`` gets every moment, and the advice given at it."""
+    """Run to the coach's end; ``watch`` gets every moment, and the advice given at it.
+
+    ``eyes`` mark the melt; the sensor is read every ``read_every_s``; None for never.
+    """
     plant = Plant(nearest(params), engine())
     plant.reset(ROOM_C)
     _, sensor = draw_surroundings(seed)
@@ -86,6 +97,11 @@ def rehearse(
     for tick in range(round(END_S / STEP_S)):
         truth = plant.temperatures()
         moment = _moment(tick, truth, sensor, inputs, reads, coach.hand, person)
+        if read_every_s is None or moment.now_s % read_every_s:
+            moment = replace(moment, reading_c=None)
+        if eyes and eyes.press(moment.now_s, truth["board"]):
+            moment = replace(moment, is_marked=True)
+            coach.mark(moment.now_s)
         advice = coach.tell(Seen(moment.now_s, moment.reading_c))
         if advice:
             run.advice.append(advice)

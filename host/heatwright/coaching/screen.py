@@ -48,19 +48,21 @@ class Large:
         self._console = Console(stderr=True, highlight=False)
         self._live = Live(console=self._console, auto_refresh=False, screen=False)
         self._live.start()
+        self._asks = ""
 
     def close(self) -> None:
         self._live.stop()
 
     def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
-        self._live.update(_panel(now_s, board_c, standing), refresh=True)
+        self._live.update(_panel(now_s, board_c, standing, self._asks), refresh=True)
 
     def say(self, advice: Advice) -> None:
+        self._asks = advice.text if advice.kind == "type" else ""
         self._console.file.write(BELL * (3 if advice.is_danger else 1))
         self._console.file.flush()
 
 
-def _panel(now_s: float, board_c: float | None, standing: Advice | None) -> Any:
+def _panel(now_s: float, board_c: float | None, standing: Advice | None, asks: str) -> Any:
     from rich.align import Align
     from rich.panel import Panel
     from rich.text import Text
@@ -68,6 +70,8 @@ def _panel(now_s: float, board_c: float | None, standing: Advice | None) -> Any:
     danger = standing is not None and standing.is_danger
     text = Text((standing.text if standing else "").upper(), style="bold white on red" if danger
                 else "bold", justify="center")  # fmt: skip
+    if asks:
+        text.append(f"\n\n{asks}", style="not bold")
     board = sentences.COACH_NOT_KNOWN if board_c is None else f"{board_c:.0f} °C"
     below = sentences.COACH_STATUS.format(at=clock(now_s), board=board)
     return Panel(

@@ -8,7 +8,7 @@ from heatwright.coaching.advisor import Advisor
 from heatwright.coaching.coach import Coach
 from heatwright.coaching.outfit import Outfit
 from heatwright.coaching.readings import TYPED_SILENT_S, CsvTail, Readings, Typed, listen
-from heatwright.coaching.timed import Timed, timed_plan
+from heatwright.coaching.timed import PATIENCE, Timed, timed_plan
 from heatwright.coaching.watch import SILENT_S
 
 NONE, TYPED, CSV = "none", "typed", ".csv"
@@ -24,6 +24,6 @@ def readings_for(sensor: str) -> Readings:
 def coach_for(outfit: Outfit, sensor: str) -> Coach:
     """A plan by the clock where nothing measures, else the coach that looks ahead."""
     if sensor == NONE:
-        return Timed(outfit.source, outfit.paste, timed_plan(outfit.source, outfit.paste))
+        return Timed(outfit.source, outfit.paste, timed_plan(outfit.source, outfit.paste, PATIENCE))
     silent_s = TYPED_SILENT_S if sensor == TYPED else SILENT_S
     return Advisor(outfit.source, outfit.paste, outfit.bead, silent_s=silent_s)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from random import Random
 
+from heatwright import sentences
 from heatwright.coaching.advice import Advice
 from heatwright.coaching.advisor import HAND_S, Advisor
 from heatwright.coaching.coach import Seen
@@ -16,24 +18,39 @@ LIFTS = ("lift", "too_hot")
 LIFTED_STAGE = 4
 # Somebody who always takes as long as the coach expects: no chance in the plan.
 STEADY_HAND = Manner((HAND_S, HAND_S), 0.0, (0.8, 0.8))
+# A source 15 % weaker than its file melts paste about so much later. Longer than that nobody waits
+# for a mark: by then a source as strong as its file has an overheated board on it.
+PATIENCE = 0.15
+REMIND_S = 15.0
 
 
-def timed_plan(source: Source, paste: Paste) -> list[Advice]:
-    """What to do when, from the first turn of the knob to putting the board down."""
+@dataclass(frozen=True)
+class Plan:
+    """What to do when, and when the board ought to melt; patience as a share of the time to it."""
 
+    advice: tuple[Advice, ...]
+    melts_at_s: float
+    patience: float = 0.0
+
+
+def timed_plan(source: Source, paste: Paste, patience: float = 0.0) -> Plan:
+    """From the first turn of the knob to putting the board down."""
     params = source.plant_params()
     coach = Advisor(source, paste, models=[params])
-    return rehearse(coach, params, Person(Random(0), STEADY_HAND), 0).advice
+    run = rehearse(coach, params, Person(Random(0), STEADY_HAND), 0)
+    melted = (t for t, c in zip(run.time_s, run.board, strict=True) if c >= coach.course.melts_c)
+    return Plan(tuple(run.advice), next(melted, run.time_s[-1]), patience)
 
 
 class Timed:
-    """Says a timed plan; it sees nothing, and so it can't tell whether the board was lifted."""
+    """Says a timed plan. It sees nothing but the person's mark of the melt, and goes by that."""
 
-    def __init__(self, source: Source, paste: Paste, plan: list[Advice]) -> None:
+    def __init__(self, source: Source, paste: Paste, plan: Plan) -> None:
         self.hand = Hand(source, paste)
-        self._left = list(plan)
+        self._plan = plan
+        self._left = list(plan.advice)
         self._said: Advice | None = None
-        self._is_lifted = False
+        self._is_lifted = self._is_marked = False
 
     @property
     def standing(self) -> Advice | None:
@@ -56,10 +73,39 @@ class Timed:
     def is_done(self) -> bool:
         return not self._left
 
+    def mark(self, now_s: float) -> None:
+        """It melts now: what is left takes as much longer or shorter as all before it took."""
+        if self._is_marked or self._is_lifted:
+            return
+        self._is_marked = True
+        pace = now_s / self._plan.melts_at_s
+        after = [one for one in self._left if one.at_s > self._plan.melts_at_s]
+        since = [pace * (one.at_s - self._plan.melts_at_s) for one in after]
+        self._left = [
+            replace(one, at_s=now_s + at_s) for one, at_s in zip(after, since, strict=True)
+        ]
+
     def tell(self, seen: Seen) -> Advice | None:
-        """The next advice once its time has come."""
+        """The next advice once its time has come; before the lift it waits for the mark."""
         if not self._left or seen.now_s < self._left[0].at_s:
             return None
-        self._said = self._left.pop(0)
+        if self._waits(seen.now_s):
+            return self._remind(seen.now_s)
+        self._said = replace(self._left.pop(0), at_s=seen.now_s)
         self._is_lifted = self._is_lifted or self._said.kind in LIFTS
+        return self._said
+
+    def _waits(self, now_s: float) -> bool:
+        if self._is_marked or self._is_lifted or self._plan.patience == 0.0:
+            return False
+        until_s = self._plan.melts_at_s * (1.0 + self._plan.patience)
+        return self._left[0].kind in ("ready", "countdown", "lift") and now_s < until_s
+
+    def _remind(self, now_s: float) -> Advice | None:
+        if self._said and now_s - self._said.at_s < REMIND_S:
+            return None
+        # the same sentence twice would look like none
+        is_asked = self._said is not None and self._said.text == sentences.COACH_NO_MELT
+        text = sentences.COACH_MELT if is_asked else sentences.COACH_NO_MELT
+        self._said = Advice(now_s, "melt", text)
         return self._said

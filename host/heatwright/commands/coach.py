@@ -113,9 +113,17 @@ def _practise(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
         _tell,
         name,
         None if practice else options["speed"],
+        sensor=_rehearsed_sensor(options["sensor"]),
     )
     _say(coached, as_json)
     click.get_current_context().exit(coached.report.exit_code)
+
+
+def _rehearsed_sensor(sensor: str) -> str:
+    """Typed in only where the person asks for just that: a rehearsal has a sensor of its own."""
+    context = click.get_current_context()
+    is_given = context.get_parameter_source("sensor") is click.core.ParameterSource.COMMANDLINE
+    return sensor if is_given and not sensor.startswith(SIM) else ""
 
 
 def _coach(outfit: Outfit, readings: Readings, as_json: bool, options: dict[str, Any]) -> None:

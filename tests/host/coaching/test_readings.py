@@ -59,7 +59,7 @@ def test_a_file_that_tells_no_temperature_is_refused(tmp_path):
 
 def test_a_typed_number_is_handed_on_once():
     typed = Typed()
-    typed.put(151.0)
+    assert typed.put("151.0")
     assert [typed.take(), typed.take()] == [Reading(151.0), Reading(None)]
 
 

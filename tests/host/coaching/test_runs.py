@@ -114,7 +114,7 @@ def test_by_the_clock_alone_the_verdict_is_unknown(tmp_path):
     plan = timed_plan(source, PASTE)
     coached, ending, _ = live(tmp_path, Timed(source, PASTE, plan), by_hand=Typed())
     assert ending == "finished"
-    assert [one.kind for one in coached.advice] == [one.kind for one in plan]
+    assert [one.kind for one in coached.advice] == [one.kind for one in plan.advice]
     assert coached.report.verdict.status == "unknown"
 
 
