@@ -185,7 +185,7 @@ def _fit(plant: Plant, duty: float, reads: str) -> list[float]:
 
     v = np.array(_pushes(duty))
     e = _answer(plant, duty, v, reads)
-    found = least_squares(lambda x: _course(x, v) - e, FIRST_GUESS, bounds=(LEAST, MOST))
+    found = least_squares(_misses, FIRST_GUESS, bounds=(LEAST, MOST), args=(v, e))
     return list(_coefficients(found.x))
 
 
@@ -206,6 +206,10 @@ def _coefficients(x: Floats) -> tuple[float, float, float, float]:
     """a1, a2, b1 and b2 of two lags, each as the share of itself that it keeps over a block."""
     slow, quick, b1, b2 = x.tolist()
     return slow + quick, -slow * quick, b1, b2
+
+
+def _misses(x: Floats, v: Floats, e: Floats) -> Floats:
+    return _course(x, v) - e
 
 
 def _course(x: Floats, v: Floats) -> Floats:
