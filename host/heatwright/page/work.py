@@ -23,6 +23,7 @@ from heatwright.running.execute import Report, judged, recorded
 from heatwright.running.job import Asked, Job, prepare
 from heatwright.running.link_client import SerialTarget
 from heatwright.running.link_client import connect as connect_port
+from heatwright.running.named_on import check_on
 from heatwright.running.outcome import trip_line
 from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
@@ -126,6 +127,7 @@ def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> 
     ``far``: whoever starts it may not be where the heat is.
     """
     with wired(pipe, lambda wire: _look_if_tripped(wire, asked, far)) as wire:
+        check_on(asked.on)
         job = prepare(asked)
         wire.send({"phase": "ready", "preview": preview(job)})
         speed = await_start(wire, speed)
@@ -135,9 +137,7 @@ def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> 
 
 def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
     """Each fault as what, where, found, expected, cure."""
-    if isinstance(error, BadInput):
-        return [vars(fault) for fault in error.faults]
-    return [vars(Fault(str(error)))]
+    return [vars(fault) for fault in error.as_faults()]
 
 
 def await_start(wire: Wire, speed: float) -> float:
