@@ -28,14 +28,14 @@ def toaster():
     return load_source("toaster").model_copy(update={"generation": 1})
 
 
-@pytest.fixture(scope="module")
-def bare(toaster):
-    """Half power for 150 s on the nominal toaster, as a plan without `deviation`."""
-    plant = Plant(toaster.plant_params())
+def half_power(source, reads):
+    """Half power for 150 s on the nominal source, as a plan without `deviation`."""
+    plant = Plant(source.plant_params())
     rows = []
     for tick in range(LASTS_S * 4 + 1):
         if tick % 20 == 0:
-            rows.append([tick * 250, *(round(plant.temperatures()[n] * 1000) for n in NODES)])
+            nodes = (plant.temperatures()[name] for name in (reads, "board"))
+            rows.append([tick * 250, *(round(value * 1000) for value in nodes)])
         plant.step(0.25, DUTY / 10_000, fan=1.0)
     times, sensor, board = (list(column) for column in zip(*rows, strict=True))
     return core.write(
@@ -46,7 +46,9 @@ def bare(toaster):
     )  # fmt: skip
 
 
-NODES = ("sensor", "board")
+@pytest.fixture(scope="module")
+def bare(toaster):
+    return half_power(toaster, "sensor")
 
 
 @pytest.fixture(scope="module")
@@ -131,6 +133,14 @@ def test_how_soon_a_fault_of_the_heater_is_noticed_is_told(toaster, watched, bar
     # without rows it takes a rise that the plan wants no heat for, or a minute without an answer
     assert noticed_after(toaster, bare, 1.0)[0] > noticed_after(toaster, watched, 1.0)[0]
     assert (noticed_after(toaster, bare, 0.0) or (99,))[0] > 25
+
+
+def test_a_dead_heater_under_a_board_that_answers_late_is_seen_in_time():
+    plate = load_source("hot-plate").model_copy(update={"generation": 1})
+    reads = "board_sensor"
+    watched = residual_limits(plate, half_power(plate, reads), reads=reads)
+    seconds, _ = noticed_after(plate, watched, 0.0, reads=reads)
+    assert 10 < seconds <= 35
 
 
 def test_somebody_is_asked_before_reflow(bare):
