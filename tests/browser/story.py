@@ -73,11 +73,12 @@ def until(page: Page, where: str, is_so: Callable[[str], bool], tries: int = 300
 def clear(page: Page, address: str) -> None:
     """Back to the choice, whatever was going on."""
     page.goto(address + "/")
-    if page.locator("#t-number").count():
+    if page.locator("body[data-phase=running]").count():
         page.locator("#stop").click()
-        page.wait_for_selector("a.button.next", timeout=60_000)
-    if not page.locator("#choose").count():
+        page.wait_for_selector("body:not([data-phase=running])", timeout=60_000)
+    if page.locator("form[action='/leave'] button").count():
         page.locator("form[action='/leave'] button").click()
+    page.goto(address + "/")
     page.wait_for_selector("#choose")
 
 

@@ -3,7 +3,18 @@
 import pytest
 import story
 
-PAGES = ("/", "/runs", "/documents", "/documents/source/toaster", "/source", "/about")
+PAGES = (
+    "/",
+    "/runs",
+    "/documents",
+    "/documents/source/toaster",
+    "/documents/profile/sac305",
+    "/documents/paste/sac305?as=text",
+    "/new/board",
+    "/source",
+    "/coach",
+    "/about",
+)
 
 
 def grave(page):
