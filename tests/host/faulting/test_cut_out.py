@@ -2,8 +2,12 @@
 
 from dataclasses import replace
 
+import pytest
+
+from cut_outs_made import tried
 from heatsim import trials
-from heatwright.faulting import cut_out
+from heatwright.faulting import campaign, cut_out
+from heatwright.faulting.campaign import Wanted
 
 
 def test_a_rating_lies_between_a_plain_run_and_the_last_chance():
@@ -26,3 +30,14 @@ def _copied(plant):
     twin = type(plant)(plant.params)
     twin.state = plant.state
     return twin
+
+
+@pytest.mark.campaign
+def test_what_is_advised_holds_on_sources_that_the_advice_never_saw(counted):
+    setting = campaign.setting_of(Wanted(), ("toaster", "sensor"))
+    rooms = cut_out.rooms([setting])
+    assert sum(room.rating_c is not None for room in rooms) >= 3
+    for seed in range(2001, 2001 + counted(100)):
+        for one in tried(setting, rooms, seed):
+            assert one.spare_k > 0.0, (seed, one)
+            assert one.board_c < cut_out.LIMIT_C, (seed, one)
