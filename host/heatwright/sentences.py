@@ -703,6 +703,7 @@ BOARD_NOT_KNOWN = {
     "air": "Nobody knows how hot the board was: the sensor was not on it, and air and board "
     "differ by tens of degrees.",
     "silent": "Nobody knows how hot the board was: its sensor gave no good reading.",
+    "unseen": "Nobody knows how hot the board was: nothing measured it, and no melt was marked.",
     "gap": "Nobody knows how hot the board was: its sensor was silent for {for_s} from {at_s} on.",
     "moved": "Nobody knows how hot the board was: the sensor was not where the source file has it.",
     "model": "Nobody knows how hot the board was: the source file's model can't follow this run.",
@@ -715,6 +716,10 @@ BOARD_ADVICE = {
         "(simulated: --sensor board_sensor).",
     ),
     "silent": ("Check the thermocouple and its plug; then run again on a scrap board.",),
+    "unseen": (
+        "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
+        "Next time press at the instant you see solder run together, or put a bead on the board.",
+    ),
     "gap": ("Check the thermocouple and its plug; then run again on a scrap board.",),
     "moved": (
         "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
@@ -1835,7 +1840,7 @@ PAGE: dict[str, Any] = {
     "none_of": {
         "board": "not described",
         "source": "nobody has measured it",
-        "profile": "the paste's own, as far as the source can follow",
+        "profile": "the paste's own",
     },
     "on": "Run it on",
     "sensor_at": "Control sensor",
@@ -1964,7 +1969,7 @@ PAGE: dict[str, Any] = {
     "before_power": "Before first power",
     "not_noted": "not noted",
     "board_side": {"top": "Top side", "bottom": "Bottom side"},
-    "board_drawn": "Parts are to scale but not in their places, which no document names.",
+    "board_drawn": "Parts stand side by side: no document names their places.",
     "marks": "Melt marks",
     "marks_text": (
         "When did you see the solder melt? Grey grains run together into bright metal. From a video "
@@ -1991,7 +1996,15 @@ PAGE: dict[str, Any] = {
     "improve_keep": "Keep it, and plan the next run with it",
     "improve_kept": "It lies beside the run's own plan, which stays as it is.",
     "improve_leave": "Leave it as it was",
-    "lesson_curves": ("board, planned before", "board, planned now"),
+    "lesson_curves": (
+        ("board, planned before", "board, planned now"),
+        ("power, planned before", "power, planned now"),
+    ),
+    "jumps": (
+        ("#joints", "Joints"),
+        ("#marks", "Melt marks"),
+        ("#improve", "Improve the next run"),
+    ),
     "plan": "Plan",
     "plan_anew": "make a new one",
     "given_plan": "This plan was made better by runs; its limits were not worked out anew.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +18,11 @@ from heatwright.records.reader import Record, read
 from heatwright.reporting import html as report_html
 from heatwright.reporting.curve import curves
 from heatwright.reporting.marks import words
-from heatwright.reporting.report import gather
+from heatwright.reporting.report import Row, gather
 from heatwright.reporting.seen_report import report as seen_report
 from heatwright.running.outcome import trip_line, trip_of
+
+GOOD = ("pass", "likely_pass")
 
 
 def aftermath(place: Path) -> dict[str, Any]:
@@ -37,13 +40,23 @@ def aftermath(place: Path) -> dict[str, Any]:
         "notes": list(gathered.verdict.notes),
         "trip": trip_line(trip) if trip else "",
         "head": gathered.head,
-        "rows": [vars(row) for row in gathered.rows],
+        **_rows(gathered.rows),
         "curves": curves(gathered),
         "seen": seen,
         "refs": joints.refs(own.bench),
         "boards": pictures(own.bench, {one["ref"]: one["state"] for one in seen["joints"]}),
         "marks": marks(place),
         "states": [(name, words(name), sentences.JOINT_LOOKS[name]) for name in joints.STATES],
+    }
+
+
+def _rows(rows: Sequence[Row]) -> dict[str, Any]:
+    """The board's own measures, then those of its parts, which are many and seldom amiss."""
+    first = next((at for at, row in enumerate(rows) if row.part_begins), len(rows))
+    return {
+        "rows": [vars(row) for row in rows[:first]],
+        "part_rows": [vars(row) for row in rows[first:]],
+        "parts_amiss": any(row.status_code not in GOOD for row in rows[first:]),
     }
 
 

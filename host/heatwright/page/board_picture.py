@@ -1,20 +1,20 @@
-"""A picture of the board with its parts, to point at: to scale, side by side, not in their places.
+"""A picture of the board with its parts, to point at: side by side, not in their places.
 
-A board's document names its parts and no places; a part that states no size is drawn small.
+A board's document names its parts and no places. A body is drawn as large as its part says, but
+large enough for its name to be read and for a finger to hit it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import ceil, sqrt
 from typing import Any
 
 from heatwright.documents.bench import Bench
-from heatwright.documents.part import Part
 
-UNKNOWN_MM = 3.0
-GAP_MM = 2.5
-# A name must be read and a finger must hit it.
 LEAST_MM = 7.0
+# Of its cell, so that neighbours keep apart.
+SHARE = 0.85
 SIDES = ("top", "bottom")
 
 
@@ -28,41 +28,32 @@ def pictures(bench: Bench, states: Mapping[str, str]) -> list[dict[str, Any]]:
 
 def _side(bench: Bench, side: str, states: Mapping[str, str]) -> dict[str, Any]:
     assert bench.board is not None
-    width = bench.board.length_mm
     sized = [
-        (ref.upper(), *_size(fitted.part))
+        (ref.upper(), fitted.part.length_mm or LEAST_MM, fitted.part.width_mm or LEAST_MM)
         for fitted in bench.fitted
         if fitted.side == side
         for ref in fitted.refs
     ]
-    parts, lowest = _laid(sorted(sized, key=lambda one: (-one[2], one[0])), width)
+    width, height = bench.board.length_mm, bench.board.width_mm
+    columns = max(1, ceil(sqrt(len(sized) * width / height)))
+    rows = max(1, ceil(len(sized) / columns))
+    # as many parts as this are readable at this size only
+    grown = max(1.0, LEAST_MM / SHARE / min(width / columns, height / rows))
+    width, height = grown * width, grown * height
+    cell = (width / columns, height / rows)
+    parts = [
+        _part(sized[at], (at % columns + 0.5, at // columns + 0.5), cell)
+        for at in range(len(sized))
+    ]
     for part in parts:
         part["state"] = states.get(part["ref"], "")
-    return {
-        "side": side,
-        "width": width,
-        "height": max(bench.board.width_mm, lowest + GAP_MM),
-        "parts": parts,
-    }
+    return {"side": side, "width": round(width, 2), "height": round(height, 2), "parts": parts}
 
 
-def _size(part: Part) -> tuple[float, float]:
-    return (
-        max(part.length_mm or UNKNOWN_MM, LEAST_MM),
-        max(part.width_mm or UNKNOWN_MM, LEAST_MM),
-    )
-
-
-def _laid(
-    sized: list[tuple[str, float, float]], width: float
-) -> tuple[list[dict[str, Any]], float]:
-    """Rows from the left, the tallest first; returns where the last row ends."""
-    parts: list[dict[str, Any]] = []
-    x = y = GAP_MM
-    row = 0.0
-    for ref, w, h in sized:
-        if x > GAP_MM and x + w + GAP_MM > width:
-            x, y, row = GAP_MM, y + row + GAP_MM, 0.0
-        parts.append({"ref": ref, "x": round(x, 2), "y": round(y, 2), "w": w, "h": h})
-        x, row = x + w + GAP_MM, max(row, h)
-    return parts, y + row
+def _part(
+    sized: tuple[str, float, float], middle: tuple[float, float], cell: tuple[float, float]
+) -> dict[str, Any]:
+    ref, *size = sized
+    w, h = (min(max(one, LEAST_MM), SHARE * of) for one, of in zip(size, cell, strict=True))
+    x, y = middle[0] * cell[0] - w / 2, middle[1] * cell[1] - h / 2
+    return {"ref": ref, "x": round(x, 2), "y": round(y, 2), "w": round(w, 2), "h": round(h, 2)}

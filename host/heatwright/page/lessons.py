@@ -60,15 +60,22 @@ def lesson(place: Path) -> Lesson:
     plan_at = place / folder.PLAN
     found = refinement.refine(plan_at, [place])
     before, after = read_plan(plan_at.read_bytes()), read_plan(found.plan)
-    says = sentences.PAGE["lesson_curves"]
-    curves = [_curve(says[at], one) for at, one in enumerate((before, after))]
+    of_board, of_power = sentences.PAGE["lesson_curves"]
+    plans = (before, after)
+    curves = [_board(name, plan) for name, plan in zip(of_board, plans, strict=True)]
+    curves += [_power(name, plan) for name, plan in zip(of_power, plans, strict=True)]
     return Lesson(found, found.changes, curves)
 
 
-def _curve(name: str, plan: Plan) -> dict[str, Any]:
+def _board(name: str, plan: Plan) -> dict[str, Any]:
     values = plan.b_mc if len(plan.b_mc) else plan.y_mc
     pairs = zip(plan.t_ms, values, strict=True)
     return {"name": name, "points": [[at / 1000, value / 1000] for at, value in pairs]}
+
+
+def _power(name: str, plan: Plan) -> dict[str, Any]:
+    pairs = zip(plan.t_ms, plan.u, strict=True)
+    return {"name": name, "scale": "%", "points": [[at / 1000, u / 100] for at, u in pairs]}
 
 
 def keep(place: Path, found: Lesson) -> str:

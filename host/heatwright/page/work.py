@@ -178,7 +178,7 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
         if now.has_begun:
             raise
         raise BadInput(Fault(sentences.PAGE_STOPPED_EARLY)) from error
-    wire.send({"phase": "over", "over": _over(report)})
+    wire.send({"phase": "over", "judging": False, "over": _over(report)})
     with suppress(HeatwrightError):
         _rest(wire, target, now.watcher, far, job.asked)
 

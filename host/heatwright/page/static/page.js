@@ -186,8 +186,9 @@
     const laid = JSON.parse(el("overlaid").textContent);
     const tables = laid.map((one) => [one.points.map((p) => p[0]), one.points.map((p) => p[1])]);
     const looks = [["board", []], ["sensor", [12, 3]], ["good", [4, 4]], ["power", [12, 3, 2, 3]], ["target", [2, 3]], ["bad", [8, 2]]];
-    const series = laid.map((one, at) => line(one.name, looks[at % 6][0], 2, looks[at % 6][1]));
-    return draw(el("overlay"), { axes: axes(false), series: [{ label: say.time, value: number("s", 0) }, ...series] }, uPlot.join(tables));
+    const inPercent = (one) => (one.scale === "%" ? { scale: "%", value: number("%", 0) } : {});
+    const series = laid.map((one, at) => line(one.name, looks[at % 6][0], 2, looks[at % 6][1], inPercent(one)));
+    return draw(el("overlay"), { axes: axes(laid.some((one) => one.scale)), series: [{ label: say.time, value: number("s", 0) }, ...series] }, uPlot.join(tables));
   };
 
   const drawAll = () => {
@@ -288,8 +289,10 @@
       el("asks").hidden = false;
       el("asks").textContent = news.asks;
     }
-    if (news.judging) text("mini", say.judging);
-    if (news.judging && el("judging")) el("judging").hidden = false;
+    if (news.judging && state.phase === "running") {
+      text("mini", say.judging);
+      if (el("judging")) el("judging").hidden = false;
+    }
     if (news.rest) showRest(news.rest);
     if (news.events) showEvents(news.events);
     // what only some pages show, their own scripts take from here
