@@ -2275,7 +2275,7 @@ DEMO_COMMANDS = (
         "an over-powered drawer, leaded paste",
         "heatwright run --on sim:drawer --source drawer --sensor board_sensor --paste sn63pb37",
     ),
-    ("judge the second run again", "heatwright judge {record}"),
+    ("judge the last run again", "heatwright judge {record}"),
 )
 
 # Trips ----------------------------------------------------------------------------------------
