@@ -744,10 +744,14 @@ HEAT_IN_FIGURES = (
 )
 DAMAGED_LINES = "Damaged lines of the record, left out: {count}."
 PEAK_MOLTEN = "board peak {peak}\n{above} above {liquidus}"
+BOARD_LINE = "board ({origin})"
+UNSEEN_BOARD = "board (simulated; nobody saw this)"
 PEAK_SHORT = "board peak {peak}\n{short} short of melting"
 DOOR_OPENED, DOOR_SHUT = "door opened", "door shut"
 WINDOWS_FROM = "Windows of {names}: {source}"
 SAFETY_STOP = "stopped for safety: {what}"
+PASTE_IN_FOLDER = "{paste} beside the record, or --paste"
+PASTE_IN_FOLDER_CURE = "say which paste was used, for example --paste sac305"
 NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
 
 # Measuring ------------------------------------------------------------------------------------
@@ -1360,6 +1364,8 @@ PROMPT_FAILED_CURE = (
 AT_WORK = "the controller is at work"
 AT_WORK_CURE = "Let the run end, or stop it, and flash again."
 TO_SERVICE = "Into the service boot: no heater pin is an output there."
+MPY_FOUND = "MicroPython {release}, .mpy version {version}"
+MPY_EXPECTED = ".mpy version {version}, as {release} and later read it"
 MPY_DIFFERS = "the chip's MicroPython can't read these files"
 MPY_CURE = "Put the current official MicroPython image on the chip, then flash again."
 HIDDEN_MODULES = "files on the chip hide its own modules"
@@ -2045,6 +2051,9 @@ PAGE: dict[str, Any] = {
     "save_text": "It is checked as you type, and kept only when nothing is wrong.",
     "save_new": "It becomes a file of your own.",
     "saved": "Saved.",
+    "kept": "Kept: plans can use it from now on.",
+    "plan_with_it": "To the bench",
+    "fit_head": "Measured against predicted",
     "needed": "(needed)",
     "fill_in": "This is needed.",
     "not_said": "not said",

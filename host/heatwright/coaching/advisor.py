@@ -40,6 +40,8 @@ NEAR_K = 50.0
 LIFTED_K, TURNED_K = 2.5, 0.5
 # A hand that was there has lifted by then, and the reading has turned.
 AGAIN_S, STUCK_S = 5.0, 20.0
+# Readings that may be silent for longer than this are typed.
+TYPED_S = 30.0
 OFF_AFTER_S, SETTLED_S, COOLED_S = 3.0, 30.0, 180.0
 LONGEST_S = 900.0
 # A board whose temperature nobody knows, and that nobody sees melt, may be hotter than its window
@@ -194,9 +196,12 @@ class Advisor:
         return self._steady.insist(Advice(self._now_s, kind, text))
 
     def _call_again(self, follower: Follower, called_s: float) -> Advice | None:
-        """Unseen, take it as lifted at last."""
-        if self._now_s - self._seen_s > self._blind_s + AGAIN_S:
+        """Unseen, take it as lifted at last; who types has told nothing since the first call."""
+        typed = self._blind_s > TYPED_S and self._seen_s < called_s
+        unseen_s = called_s + 2 * AGAIN_S if typed else self._seen_s + self._blind_s + AGAIN_S
+        if self._now_s > unseen_s:
             self._lifted_s = self._now_s
+            return None
         # where even the furthest place heats a board on, only less heat cools it
         if self.hand.is_gun and self._now_s - called_s > STUCK_S:
             self._lifted_s = self._now_s
@@ -234,7 +239,8 @@ class Advisor:
             return self._get_ready()
         if left_s <= READY_S + SOON_S and self._melt_said and not self._ready_s:
             return None
-        if follower.board_c > self.course.above_c and not self._melt_said:
+        may_be_c = follower.board_c if self._knows_board else follower.hottest_c
+        if may_be_c > self.course.above_c and not self._melt_said:
             said = self._say("melt", sentences.COACH_MELT)
             self._melt_said = said is not None
             return said

@@ -52,6 +52,11 @@ def places(params: PlantParams) -> Iterator[Place]:
     yield Place(min(DISTANCES_MM), True, 0.0)
 
 
+def over_file(params: PlantParams) -> float:
+    """How much more heat the nearest place gives than the place that the source's file has."""
+    return _share(nearest(params)) / _share(params)
+
+
 def air_c(paste: Paste) -> float:
     """What to set the gun's air to, in tens of degrees as guns have it."""
     peak_c = sum(paste.window.peak_c) / 2.0

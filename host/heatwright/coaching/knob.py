@@ -31,6 +31,7 @@ class Hand:
     def __init__(self, source: Source, paste: Paste) -> None:
         self.is_gun = gun.is_gun(source)
         self.settings = settings_of(source, paste)
+        self._over_file = gun.over_file(source.plant_params()) if self.is_gun else 1.0
 
     @property
     def first(self) -> int:
@@ -49,6 +50,15 @@ class Hand:
             far = self.settings[LEAST]
             return replace(far, duty=0.0) if at == OFF else far
         return replace(self.settings[at], door=1.0)
+
+    def duty(self, setting: Setting, is_lifted: bool) -> float:
+        """The duty that gives a board as much on the source as its file has it, 0..1.
+
+        What a gun far away gives less of is as good as less power.
+        """
+        if is_lifted:
+            return setting.duty
+        return min(setting.duty * (1.0 - setting.door) * self._over_file, 1.0)
 
 
 def settings_of(source: Source, paste: Paste) -> tuple[Setting, ...]:

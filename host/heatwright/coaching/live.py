@@ -142,7 +142,7 @@ def coach_live(
     sleep: Callable[[float], None] = time.sleep,
 ) -> tuple[Coached, Ending]:
     """Coach, record and judge one real run; the record is whole however it ends."""
-    with closing(Recorder(outfit, out, on, None, tell)) as recorder, closing(screen):
+    with closing(Recorder(outfit, coach, out, on, None, tell)) as recorder, closing(screen):
         live = Live(coach, readings, recorder, screen, keys, clock, sleep)
         ending = live.run()
     report = judged(recorder.place, ending == "interrupted", tell)

@@ -67,7 +67,7 @@ def practise(
     true = outfit.with_board(load_source(simulated)) if simulated else outfit.source
     coach = coach_for(outfit, sensor)
     on = f"sim:{true.kind}"
-    with closing(Recorder(outfit, out, on, seed, tell)) as recorder, closing(screen):
+    with closing(Recorder(outfit, coach, out, on, seed, tell)) as recorder, closing(screen):
 
         def watch(moment: Moment, advice: Advice | None) -> None:
             _keep(recorder, coach, moment)

@@ -8,8 +8,11 @@ from pathlib import Path
 from heatcore import codes
 from heatcore.command import Command
 from heatcore.inputs import DEAD_BUS, NONE, OK, Inputs
+from heatwright.coaching.coach import Coach
 from heatwright.coaching.knob import Setting
 from heatwright.coaching.outfit import Outfit
+from heatwright.coaching.timed import Timed
+from heatwright.judging.board import NO_SENSOR
 from heatwright.records import folder, units
 from heatwright.records.writer import RecordWriter
 from heatwright.running.execute import Tell, set_up
@@ -20,7 +23,9 @@ TRUTH = ("board", "small_part", "large_part", "air")
 class Recorder:
     """Writes a run's folder as it goes; it is whole at any moment."""
 
-    def __init__(self, outfit: Outfit, out: Path, on: str, seed: int | None, tell: Tell) -> None:
+    def __init__(
+        self, outfit: Outfit, coach: Coach, out: Path, on: str, seed: int | None, tell: Tell
+    ) -> None:
         now = datetime.now()
         self.place = folder.make(out, f"coached {outfit.source.kind}", now)
         hashes = {
@@ -32,11 +37,12 @@ class Recorder:
             "on": on,
             **hashes,
             "seed": seed,
-            "placing": outfit.placing,
+            "placing": NO_SENSOR if isinstance(coach, Timed) else outfit.placing,
             **set_up(outfit.source),
             "started": now.astimezone().isoformat(timespec="seconds"),
         }
         self._writer = RecordWriter(self.place / folder.RECORD, header, tell)
+        self._hand = coach.hand
         self._inputs, self._command = Inputs(), Command()
         self._inputs.door = 0
         self._seq, self._now_ms = 0, 0
@@ -56,9 +62,8 @@ class Recorder:
         if inputs.door != int(is_lifted):
             inputs.door = int(is_lifted)
             self._event(codes.EVENT_DOOR, int(is_lifted))
-        # what a gun far away gives less of is as good as less power
-        share = hand.duty if is_lifted else hand.duty * (1.0 - hand.door)
-        command.duty, command.stage = units.duty_from_fraction(share), stage
+        duty = self._hand.duty(hand, is_lifted)
+        command.duty, command.stage = units.duty_from_fraction(duty), stage
         self._writer.sample(self._seq, self._now_ms, inputs, command)
 
     def truth(self, truth: dict[str, float]) -> None:

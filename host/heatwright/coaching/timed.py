@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from heatwright import sentences
-from heatwright.coaching.advice import Advice
+from heatwright.coaching.advice import CHANGE_S, Advice
 from heatwright.coaching.advisor import HAND_S, Advisor
 from heatwright.coaching.coach import Seen
 from heatwright.coaching.knob import Hand
@@ -78,22 +78,38 @@ class Timed:
         if self._is_marked or self._is_lifted:
             return
         self._is_marked = True
-        pace = now_s / self._plan.melts_at_s
-        after = [one for one in self._left if one.at_s > self._plan.melts_at_s]
-        since = [pace * (one.at_s - self._plan.melts_at_s) for one in after]
+        melts_at_s = self._plan.melts_at_s
+        pace = now_s / melts_at_s
         self._left = [
-            replace(one, at_s=now_s + at_s) for one, at_s in zip(after, since, strict=True)
+            *self._overtaken(now_s),
+            *(
+                replace(one, at_s=now_s + pace * (one.at_s - melts_at_s))
+                for one in self._left
+                if one.at_s > melts_at_s
+            ),
         ]
+
+    def _overtaken(self, now_s: float) -> list[Advice]:
+        """Of what a source stronger than its file did not come to: the knob's last place."""
+        turns = [
+            one for one in self._left if one.kind == "knob" and one.at_s <= self._plan.melts_at_s
+        ]
+        return [replace(one, at_s=now_s) for one in turns[-1:]]
 
     def tell(self, seen: Seen) -> Advice | None:
         """The next advice once its time has come; before the lift it waits for the mark."""
-        if not self._left or seen.now_s < self._left[0].at_s:
+        if not self._left or seen.now_s < self._left[0].at_s or self._is_hasty(seen.now_s):
             return None
         if self._waits(seen.now_s):
             return self._remind(seen.now_s)
         self._said = replace(self._left.pop(0), at_s=seen.now_s)
         self._is_lifted = self._is_lifted or self._said.kind in LIFTS
         return self._said
+
+    def _is_hasty(self, now_s: float) -> bool:
+        """A plan that was re-timed has its advice closer together than a person follows."""
+        said = self._said is not None and now_s - self._said.at_s < CHANGE_S
+        return said and not self._left[0].is_danger
 
     def _waits(self, now_s: float) -> bool:
         if self._is_marked or self._is_lifted or self._plan.patience == 0.0:

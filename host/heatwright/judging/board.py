@@ -10,10 +10,13 @@ from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
 from heatwright.judging.estimate import Estimated, Hidden, estimate
+from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
 
 # Places of a sensor, in the words of the source document, where it has the board's temperature.
 ON_THE_BOARD = frozenset({"on_board", "scrap_board"})
+# A run by the clock and by eye: nothing but marks of the melt tells of its board.
+NO_SENSOR = "none"
 # Tolerance of new class 2 type K wire to 333 C (IEC 60584), and of a front end's cold junction
 # (MAX31855 data sheet, 2 K from -20 to 85 C); added up, so that a pass is sure within both.
 WIRE_TOLERANCE_K, JUNCTION_TOLERANCE_K = 2.5, 2.0
@@ -71,6 +74,8 @@ def known_board(
     Never the simulated truth. An air sensor alone does not tell: the board's peak lies 7 to 26 K
     (one sd) from what an uncalibrated source would make of it, more than any window is wide.
     """
+    if record.header.get("placing") == NO_SENSOR:
+        return _by_eye(record, paste, source)
     reading_c = _bead(record)
     if reading_c is None:
         return _estimated(record, paste, source) if paste and source else Unknown("air")
@@ -118,6 +123,14 @@ def _estimated(record: Record, paste: Paste, source: Source) -> Board | Unknown:
     if isinstance(found, Hidden):
         return Unknown(found.reason)
     return _narrow_enough(found, paste)
+
+
+def _by_eye(record: Record, paste: Paste | None, source: Source | None) -> Board | Unknown:
+    """The board on the fitted model from where the knob was and the melts that were seen."""
+    if not (paste and source and marks_of(record)):
+        return Unknown("unseen")
+    found = estimate(record, None, paste, source)
+    return Unknown(found.reason) if isinstance(found, Hidden) else _narrow_enough(found, paste)
 
 
 def _narrow_enough(found: Estimated, paste: Paste) -> Board | Unknown:
