@@ -222,8 +222,8 @@ def _check_chip(port: str, found: Found) -> None:
             Fault(
                 sentences.MPY_DIFFERS,
                 port,
-                found=f"MicroPython {found.release}, .mpy version {found.mpy}",
-                expected=f".mpy version {MPY_VERSION}, as {MPY_RELEASE} and later read it",
+                found=sentences.MPY_FOUND.format(release=found.release, version=found.mpy),
+                expected=sentences.MPY_EXPECTED.format(version=MPY_VERSION, release=MPY_RELEASE),
                 cure=sentences.MPY_CURE,
             )
         )

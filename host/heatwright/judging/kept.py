@@ -45,8 +45,8 @@ def _paste(run: Path, name: str | None) -> Paste:
         Fault(
             what=sentences.NO_PASTE_IN_FOLDER,
             where=str(run),
-            expected=f"{folder.PASTE} beside the record, or --paste",
-            cure="say which paste was used, for example --paste sac305",
+            expected=sentences.PASTE_IN_FOLDER.format(paste=folder.PASTE),
+            cure=sentences.PASTE_IN_FOLDER_CURE,
         )
     )
 

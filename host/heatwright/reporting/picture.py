@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
 WIDTH_IN, HEIGHT_IN, DOTS_PER_IN = 10.0, 6.2, 150
 TOP_MARGIN_K = 45.0
-UNSEEN_BOARD = "board (simulated; nobody saw this)"
 # Without these the hour of writing would stand in the file.
 UNDATED: dict[str, Any] = {"svg": {"Date": None}}
 STYLE: dict[Any, Any] = {
@@ -157,9 +156,10 @@ def board_line(record: Record, verdict: Verdict) -> BoardLine | None:
     known, truth = verdict.board, record.truth
     if known is not None:
         ends = np.min(known.others, axis=0), np.max(known.others, axis=0)
-        return BoardLine(known.time_s, known.board_c, f"board ({known.origin})", "-", ends)
+        label = sentences.BOARD_LINE.format(origin=known.origin)
+        return BoardLine(known.time_s, known.board_c, label, "-", ends)
     if truth is not None:
-        return BoardLine(truth.time_s, truth.board_c, UNSEEN_BOARD, ":")
+        return BoardLine(truth.time_s, truth.board_c, sentences.UNSEEN_BOARD, ":")
     return None
 
 
@@ -219,7 +219,9 @@ def _draw_curves(axes: Axes, panel: Panel) -> None:
         _draw_board(axes, board, panel)
     if panel.beside_truth and record.truth and panel.verdict.board:
         truth = record.truth
-        axes.plot(truth.time_s, truth.board_c, color=INK, ls=":", lw=1.6, label=UNSEEN_BOARD)
+        axes.plot(
+            truth.time_s, truth.board_c, color=INK, ls=":", lw=1.6, label=sentences.UNSEEN_BOARD
+        )
     draw_events(axes, record.events, panel.verdict.paste.above_c)
     axes.legend(loc="lower center", frameon=False)
 
