@@ -26,7 +26,7 @@ from heatsim.virtual.workshop import Workshop
 from heatwright.commissioning import image
 from heatwright.running.link_client import LinkClient, SerialTarget
 
-# On pins that the shipped wiring leaves free: a lamp at the door, so that the cue is seen, and a fan.
+# On pins that the shipped wiring leaves free: a lamp at the door, that the cue is seen, and a fan.
 PINS = {"DOOR_PIN": 10, "FAN_PIN": 9}
 STARTS_WITHIN_S = 30.0
 WATCHED_S = 40.0

@@ -9,6 +9,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from statistics import mean, stdev
 
 from heatcontroller.states import ARMED, RUNNING
 from heatsim import seeds
@@ -29,6 +30,10 @@ LOOK_S = 2.0
 COAST_S = 90.0
 # Sources like this one, and the mains at both ends of what is normal.
 DRAWS = 4
+# So few show less than there is: beyond the worst of them, so many standard deviations count.
+SPREAD_SD = 2.0
+# Where a weld never brings the board to the limit, any rating is low enough.
+NEVER_C = 1000.0
 WEAK, STRONG = 1.0 - OFF_NOMINAL, 1.0 + OFF_NOMINAL
 # Every so many seconds of a plain run its relays weld.
 WELD_EVERY_S = 60.0
@@ -110,18 +115,35 @@ def rooms(settings: Sequence[Setting]) -> list[Room]:
 
 
 def _rooms(setting: Setting) -> list[Room]:
+    found = [_extremes(setting, *source) for source in _sources(setting)]
+    rooms = []
+    for index, place in enumerate(PLACES):
+        low = _beyond([plain[index] for plain, _ in found], 1)
+        reached = [welded[index] for _, welded in found if welded[index] < NEVER_C]
+        high = _beyond(reached, -1) if reached else NEVER_C
+        rooms.append(Room(place.name, round(low + TOLERANCE_K, 1), round(high - TOLERANCE_K, 1)))
+    return rooms
+
+
+def _beyond(values: list[float], direction: int) -> float:
+    """The worst of these (1: the highest, -1: the lowest), and what so few of them leave out."""
+    sd = stdev(values) if len(values) > 1 else 0.0
+    likely = mean(values) + direction * SPREAD_SD * sd
+    return direction * max(direction * value for value in (*values, likely))
+
+
+def _extremes(
+    setting: Setting, params: PlantParams, mains: Mains
+) -> tuple[list[float], list[float]]:
+    """At each place: the highest of a plain run, and the lowest last chance of a weld in it, C."""
     plain = [-273.0] * len(PLACES)
-    welded = [1000.0] * len(PLACES)
-    for plant, mains in _sources(setting):
-        for moment, (state, bodies) in enumerate(_plain_run(setting, plant, mains)):
-            plain = [max(pair) for pair in zip(plain, bodies.c, strict=True)]
-            if moment % round(WELD_EVERY_S / LOOK_S) == 0:
-                last = _last_chance(state, bodies, mains)
-                welded = [min(pair) for pair in zip(welded, last, strict=True)]
-    return [
-        Room(place.name, round(low + TOLERANCE_K, 1), round(high - TOLERANCE_K, 1))
-        for place, low, high in zip(PLACES, plain, welded, strict=True)
-    ]
+    welded = [NEVER_C] * len(PLACES)
+    for moment, (state, bodies) in enumerate(_plain_run(setting, params, mains)):
+        plain = [max(pair) for pair in zip(plain, bodies.c, strict=True)]
+        if moment % round(WELD_EVERY_S / LOOK_S) == 0:
+            last = _last_chance(state, bodies, mains)
+            welded = [min(pair) for pair in zip(welded, last, strict=True)]
+    return plain, welded
 
 
 def _sources(setting: Setting) -> Iterator[tuple[PlantParams, Mains]]:
@@ -168,7 +190,7 @@ def _last_chance(plant: Plant, bodies: _Bodies, mains: Mains) -> list[float]:
         passed.append((copy.copy(plant), bodies.c.copy()))
         _on(plant, bodies, mains)
     if plant.temperatures()["board"] < LIMIT_C:
-        return [1000.0] * len(PLACES)
+        return [NEVER_C] * len(PLACES)
     return _latest(passed)
 
 

@@ -32,6 +32,14 @@ def _copied(plant):
     return twin
 
 
+def test_a_few_sources_show_less_than_there_is():
+    assert cut_out._beyond([200.0, 204.0, 202.0], 1) == 206.0
+    assert cut_out._beyond([200.0, 204.0, 202.0], -1) == 198.0
+    assert cut_out._beyond([200.0], 1) == 200.0
+    # an outlier is the worst by itself
+    assert cut_out._beyond([200.0] * 20 + [300.0], 1) == 300.0
+
+
 @pytest.mark.campaign
 def test_what_is_advised_holds_on_sources_that_the_advice_never_saw(counted):
     setting = campaign.setting_of(Wanted(), ("toaster", "sensor"))
