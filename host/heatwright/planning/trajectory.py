@@ -258,7 +258,7 @@ def _until_cool(board_c: Floats, liquidus_c: float) -> int:
 def _cooling_knots(rows: int) -> Floats:
     """Cooling moves fast at first, when heat ends and the door opens, and slowly later."""
     end_s = COOL_STEP_S * (rows - 1)
-    knots = [*range(1, 7), *range(9, 19, 3), *range(24, 61, 6), *range(75, 600, 15)]
+    knots = [*range(1, 7), *range(9, 19, 3), *range(24, 61, 6), *range(75, 600, 30)]
     return np.array([float(s) for s in knots if s < end_s - 1.0] + [end_s])
 
 

@@ -5,10 +5,12 @@ import pytest
 
 from heatcore import plan as core
 from heatsim.plant import NODES
-from heatwright.documents import Profile, Stage
+from heatwright.documents import Profile, Stage, load_paste, load_source
 from heatwright.planning import plan_file
+from heatwright.planning.making import make_plan
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Gains
+from heatwright.planning.wanted import Wanted
 
 TIME_S = np.array([0.0, 100.0, 200.0, 300.0])
 BOARD_C = np.array([25.0, 120.0, 240.0, 150.0])
@@ -134,3 +136,20 @@ def test_a_profile_without_ramp_down_has_no_cue():
     plan = core.read(plan_file.setpoint(profile, 250.0, plan_file.CAREFUL))
     assert plan.door_cue_ms == core.NO_CUE
     assert plan.limits[core.RISE_MAX] == 1_000
+
+
+def test_a_hot_plate_run_of_1300_s_fits_the_controller_with_all_that_watches_it():
+    slow = Profile(
+        name="slow",
+        stages=[
+            Stage(name="preheat", to_c=150.0, rate_c_per_s=0.18),
+            Stage(name="soak", to_c=200.0, time_s=280.0),
+            Stage(name="reflow", to_c=240.0, rate_c_per_s=0.14),
+        ],
+    )
+    source = load_source("hot-plate")
+    data = make_plan(source, Wanted(load_paste("sac305"), slow)).plan
+    plan = core.read(data)
+    assert plan.t_ms[-1] >= 1_300_000
+    assert len(plan.deviation) >= 20 * core.DEVIATION_WIDTH
+    assert len(data) <= core.BYTES_MAX
