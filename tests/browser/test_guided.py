@@ -13,7 +13,7 @@ def test_what_readings_say_of_the_sensor(page, address):
     page.get_by_label("In boiling water it reads").fill("14,5")
     page.get_by_role("button", name="What does that say?").click()
     page.wait_for_selector(".result")
-    assert "swapped" in page.locator(".result").inner_text()
+    assert "reversed" in page.locator(".result").inner_text()
     fits(page)
     page.get_by_label("In boiling water it reads").fill("hot")
     page.get_by_role("button", name="What does that say?").click()

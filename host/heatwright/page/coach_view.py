@@ -14,6 +14,7 @@ from heatwright.coaching.outfit import BY_HAND
 from heatwright.documents import Source, load_source
 from heatwright.documents.source import STRUCTURE_OF
 from heatwright.errors import BadInput, Fault
+from heatwright.page.coach_work import Asked, coach
 from heatwright.page.desk import CHOOSE, READY, RUNNING, Desk, Errand
 from heatwright.page.rendering import form, page, see
 from heatwright.page.shelf import Shelf
@@ -26,7 +27,7 @@ WAYS = ("practice", "typed", "none", "other")
 NUMBER = re.compile(r"-?\d{1,3}([.,]\d+)?")
 
 
-async def coach(request: Request) -> Response:
+async def shown(request: Request) -> Response:
     return await _shown(request, [])
 
 
@@ -81,8 +82,6 @@ async def prepare(request: Request) -> Response:
 
 
 def _errand(request: Request, given: dict[str, str]) -> Errand:
-    from heatwright.page.coach_work import Asked, coach
-
     shelf: Shelf = request.app.state.shelf
     desk: Desk = request.app.state.desk
     board = given.get("board")
@@ -130,7 +129,7 @@ async def typed(request: Request) -> Response:
 
 
 ROUTES = [
-    Route(HOME, coach),
+    Route(HOME, shown),
     Route("/coach/prepare", prepare, methods=["POST"]),
     Route("/coach/begin", begin, methods=["POST"]),
     Route("/coach/typed", typed, methods=["POST"]),

@@ -17,6 +17,7 @@ from heatwright.documents.reading import clashes_in
 from heatwright.documents.schema import MODELS
 from heatwright.documents.writing import document_text
 from heatwright.errors import BadInput, Fault
+from heatwright.measuring.candidate import candidate_path
 from heatwright.page.drafts import Draft
 from heatwright.page.forms import Form, faults_by_name, form_of
 from heatwright.page.history import history
@@ -84,10 +85,21 @@ async def _as_form(request: Request, entry: Entry, text: str) -> Response:
     clashes = await run_in_threadpool(clashes_in, model, data)
     form = form_of(Draft.of(model, data), clashes)
     past = await run_in_threadpool(history, request.app.state.desk.out, entry.kind, data)
-    told = {"history": past, "sketch": sketch(entry.kind, text), "faults": [], "at": ""}
-    told["saved"] = "saved" in request.query_params
+    told: dict[str, Any] = {"history": past, "sketch": sketch(entry.kind, text)}
+    told |= {"faults": [], "at": "", "done": _done(request), "fit": _has_fit(entry)}
     shown = "document" if entry.own else "document_seen"
     return page(request, shown, entry=entry, form=form, mark=mark_of(text), **told)
+
+
+def _done(request: Request) -> str:
+    """What has just been done with this document."""
+    done = [word for word in ("saved", "kept") if word in request.query_params]
+    return str(sentences.PAGE[done[0]]) if done else ""
+
+
+def _has_fit(entry: Entry) -> bool:
+    """Whether there is a picture of what this source was learnt from."""
+    return entry.kind == "source" and candidate_path(entry.path).with_suffix(".png").is_file()
 
 
 async def save(request: Request) -> Response:
@@ -177,7 +189,8 @@ def _again(
     """The form as it was typed, with what is wrong beside it; ``at`` is the row to look at."""
     form = form_of(draft, clashes or [])
     status = 422 if faults or form.count else 200
-    told = {"history": [], "sketch": None, "faults": faults, "at": at, "saved": False}
+    told: dict[str, Any] = {"history": [], "sketch": None, "faults": faults, "at": at}
+    told |= {"done": "", "fit": False}
     return page(request, "document", status, entry=entry, form=form, mark=mark, **told)
 
 

@@ -46,6 +46,10 @@ class Field:
     def is_said(self) -> bool:
         return any(self.texts)
 
+    @property
+    def is_wrong(self) -> bool:
+        return bool(self.faults)
+
 
 @dataclass(frozen=True)
 class Group:
@@ -61,14 +65,15 @@ class Group:
 
     @property
     def is_said(self) -> bool:
-        return any(one.is_said for one in (*self.fields, *self.groups))
+        return any(one.is_said for one in self._inside)
 
     @property
     def is_wrong(self) -> bool:
-        return bool(self.faults) or any(
-            one.faults if isinstance(one, Field) else one.is_wrong
-            for one in (*self.fields, *self.groups)
-        )
+        return bool(self.faults) or any(one.is_wrong for one in self._inside)
+
+    @property
+    def _inside(self) -> tuple[Field | Group, ...]:
+        return (*self.fields, *self.groups)
 
 
 @dataclass(frozen=True)
@@ -214,7 +219,7 @@ def _label(node: Node, path: KeyPath) -> str:
     key = str(path[-1])
     text: str = node.get("description") or key.replace("_", " ")
     text = text.removesuffix(f", {unit_of(key)}")
-    return text[:1].upper() + text[1:]
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _range(node: Node) -> str:
@@ -222,7 +227,7 @@ def _range(node: Node) -> str:
     if limits is None:
         return ""
     low, high = (tidy(limit) for limit in limits)
-    return sentences.PAGE["range"].format(low=low, high=high)
+    return str(sentences.PAGE["range"]).format(low=low, high=high)
 
 
 def _otherwise(node: Node) -> str:
@@ -231,7 +236,7 @@ def _otherwise(node: Node) -> str:
     if value in (None, "", [], {}):
         return ""
     if isinstance(value, bool):
-        return str(sentences.PAGE["yes"] if value else sentences.PAGE["no"])
+        return str(sentences.PAGE["yes" if value else "no"])
     return str(value).replace("_", " ") if isinstance(value, str) else f"{value:g}"
 
 

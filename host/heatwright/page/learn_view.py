@@ -14,11 +14,14 @@ from heatwright import sentences
 from heatwright.documents import library, load_source
 from heatwright.documents.source import Kind
 from heatwright.errors import BadInput, Fault
+from heatwright.measuring.candidate import accept, candidate_path
 from heatwright.page.desk import CHOOSE, Desk, Errand
+from heatwright.page.guided_work import Learning, learn
 from heatwright.page.rendering import form, page, see
 from heatwright.page.sensor_form import FIELDS, checked
 from heatwright.page.shelf import NAME, Shelf
 from heatwright.page.work import faults_of
+from heatwright.running.guided import Guided
 from heatwright.running.job import BEADS
 
 HOME = "/source"
@@ -26,7 +29,7 @@ HOME = "/source"
 ANSWERABLE = 5.0
 
 
-async def learn(request: Request) -> Response:
+async def steps(request: Request) -> Response:
     return await _steps(request, {}, [], [])
 
 
@@ -107,9 +110,6 @@ async def begin(request: Request) -> Response:
 
 
 def _errand(request: Request, given: dict[str, str]) -> Errand:
-    from heatwright.page.guided_work import Learning, learn
-    from heatwright.running.guided import Guided
-
     shelf: Shelf = request.app.state.shelf
     desk: Desk = request.app.state.desk
     name, kind = given.get("name", "").strip(), given.get("kind", "")
@@ -146,13 +146,11 @@ def _place(shelf: Shelf, name: str, kind: str) -> Path:
 
 async def keep(request: Request) -> Response:
     """The candidate becomes the source."""
-    from heatwright.measuring import candidate
-
     name = (await form(request)).get("name", "")
     if name not in _waiting(request):
         return page(request, "refused", 404, why=sentences.PAGE_NO_CANDIDATE)
     try:
-        await run_in_threadpool(candidate.accept, request.app.state.shelf.path_for("source", name))
+        await run_in_threadpool(accept, request.app.state.shelf.path_for("source", name))
     except BadInput as error:
         return await _steps(request, {}, [], faults_of(error), 422)
     desk: Desk = request.app.state.desk
@@ -163,8 +161,6 @@ async def keep(request: Request) -> Response:
 
 def picture(request: Request) -> Response:
     """Measured against predicted, of a candidate or of what was kept of it."""
-    from heatwright.measuring.candidate import candidate_path
-
     name = request.path_params["name"]
     shelf: Shelf = request.app.state.shelf
     at = shelf.own / f"source-{name}.toml"
@@ -175,7 +171,7 @@ def picture(request: Request) -> Response:
 
 
 ROUTES = [
-    Route(HOME, learn),
+    Route(HOME, steps),
     Route("/source/sensor", check_sensor, methods=["POST"]),
     Route("/source/begin", begin, methods=["POST"]),
     Route("/source/keep", keep, methods=["POST"]),

@@ -45,7 +45,7 @@ async def listed(request: Request) -> Response:
     known = await run_in_threadpool(_known, request)
     chosen = [one for one in request.query_params.getlist("over") if one in {r.id for r in runs}]
     overlay, unread = await _overlay(request, chosen[:OVERLAID])
-    told = {"chosen": chosen, "overlay": overlay, "unread": unread, "known": known}
+    told: dict[str, Any] = {"chosen": chosen, "overlay": overlay, "unread": unread, "known": known}
     return page(request, "runs", runs=runs, asked=asked, **told)
 
 

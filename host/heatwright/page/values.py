@@ -51,7 +51,7 @@ def texts_of(kind: str, value: Any) -> list[str]:
 def _text(value: Any) -> str:
     if isinstance(value, str):
         return value
-    return tomlkit.item(value).as_string().strip()
+    return str(tomlkit.item(value).as_string()).strip()
 
 
 def value_of(kind: str, texts: Sequence[str]) -> Any:
