@@ -14,7 +14,10 @@ QUIET = {
     "runs": "/runs",
     "documents": "/documents",
     "document": "/documents/paste/sac305",
+    "profile": "/documents/profile/sac305",
+    "new-board": "/new/board",
     "source": "/source",
+    "coach": "/coach",
     "about": "/about",
 }
 
@@ -26,6 +29,44 @@ def shoot(page: Page, folder: Path, name: str) -> None:
             page.set_viewport_size({"width": width, "height": height})
             page.wait_for_timeout(300)
             page.screenshot(path=folder / f"{name}-{size}-{scheme}.png")
+
+
+def a_form_with_a_fault(page: Page, address: str, folder: Path) -> None:
+    page.goto(address + "/documents/paste/sac305")
+    page.get_by_role("button", name="Make a copy").click()
+    page.locator("[name='window.peak_c']").first.fill("455 °F")
+    page.wait_for_selector("[name='window.peak_c'][aria-invalid]")
+    shoot(page, folder, "form")
+
+
+def a_guided_run(page: Page, address: str, folder: Path) -> None:
+    page.goto(address + "/source")
+    page.locator("#measure [name=sensor]").select_option("board_sensor")
+    page.get_by_role("button", name="Prepare the measuring run").click()
+    page.wait_for_selector("#arm", timeout=60_000)
+    shoot(page, folder, "source-ready")
+    story.begin(page)
+    shoot(page, folder, "source-run")
+    page.locator("#speed").select_option("60")
+    page.locator(".play button").first.click()
+    page.wait_for_selector("figure img", timeout=120_000)
+    shoot(page, folder, "source-learnt")
+    page.get_by_role("button", name="Keep it as").click()
+    page.wait_for_selector("#document")
+    shoot(page, folder, "source-kept")
+
+
+def a_coached_run(page: Page, address: str, folder: Path) -> None:
+    page.goto(address + "/coach")
+    page.locator("[name=source]").select_option("sand")
+    page.get_by_role("button", name="Cautions first").click()
+    page.get_by_role("button", name="I have read it").click()
+    page.locator("#speed").select_option("60")
+    page.get_by_role("button", name="Set").click()
+    page.wait_for_selector("#sentence.danger", timeout=60_000)
+    shoot(page, folder, "coach-run")
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    shoot(page, folder, "coach-end")
 
 
 def main(folder: Path) -> None:
@@ -51,6 +92,9 @@ def main(folder: Path) -> None:
         for name, where in QUIET.items():
             page.goto(address + where)
             shoot(page, folder, name)
+        a_form_with_a_fault(page, address, folder)
+        a_guided_run(page, address, folder)
+        a_coached_run(page, address, folder)
 
 
 if __name__ == "__main__":
