@@ -67,7 +67,26 @@ def test_the_pages_of_a_run_and_the_keyboard_alone(page, address):
     press(page, "Look at the run")
     page.wait_for_selector("#after canvas")
     fits(page)
+    press(page, "Show what would change")
+    # a run that was stopped teaches nothing, and the page says so
+    page.wait_for_selector("#improve .faults li")
+    fits(page)
     page.goto(address + "/runs")
+    fits(page)
+
+
+def test_the_page_of_a_safety_stop_and_of_what_cannot_be_done(page, address):
+    story.make_plan(page, address)
+    story.begin(page)
+    page.locator("select[name=fault]").select_option("sensor-open")
+    page.get_by_role("button", name="Break it now").click()
+    page.wait_for_selector(".lead", timeout=60_000)
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    fits(page)
+    page.locator("form[action='/leave'] button").click()
+    page.locator("input[name=on]").fill("sim:nothing")
+    page.get_by_role("button", name="Make the plan").click()
+    page.wait_for_selector("#faults li", timeout=60_000)
     fits(page)
 
 

@@ -34,14 +34,28 @@ def test_from_documents_to_report(page, address):
     page.locator(".play button").first.click()
     story.until(page, "#t-number", lambda text: text.isdecimal() and int(text) > 100)
     page.keyboard.press("m")
-    story.until(page, "#events", lambda text: "Melt marked" in text)
+    story.until(page, "#events", lambda text: "the first joint" in text)
+    assert page.locator("form[action='/melt/first'] button").is_disabled()
+    page.locator("form[action='/melt/last'] button").click()
+    story.until(page, "#events", lambda text: "the last joint" in text)
+    page.locator("form[action='/melt/unmark'] button").click()
+    story.until(page, "#events", lambda text: "taken back" in text)
     page.wait_for_selector("a.button.next", timeout=60_000)
+    story.until(page, "#r-words", lambda text: "safe to pick up" in text, 600)
     page.locator("a.button.next").click()
     page.wait_for_selector("#after canvas", timeout=STILL_MS)
-    page.locator("input[name=ref]").fill("U1")
+    run = page.url
+    assert "the last joint melted" not in page.locator("#marks ul").inner_text()
+    page.locator(".board a[aria-label^=U1]").click()
+    assert page.locator("input[name=ref]").input_value() == "U1"
     page.locator("select[name=state]").select_option("bridge")
     page.get_by_role("button", name="Note it").click()
     page.wait_for_selector("#joints h3")
+    page.get_by_role("button", name="Show what would change").click()
+    page.wait_for_selector("#overlay canvas", timeout=STILL_MS)
+    page.get_by_role("button", name="Keep it").click()
+    assert "plan.g2.json" in page.locator("select[name=plan]").input_value()
+    page.goto(run)
     page.get_by_role("link", name=re.compile("report")).click()
     page.wait_for_selector("#chart canvas", timeout=STILL_MS)
 
@@ -63,6 +77,18 @@ def test_stop_by_keyboard_from_the_sixth_tab(page, address):
     for tab, where in zip(tabs, ("/", "/", "/runs", "/documents", "/about"), strict=True):
         tab.goto(address + where)
     tabs[-1].keyboard.press("Escape")
+    assert is_stopped(page)
+
+
+def test_stop_while_the_server_judges_and_draws(page, address):
+    begun(page, address)
+    runs = page.request.get(address + "/runs").text()
+    first = re.search(r'href="(/runs/[^"]+)"', runs)
+    assert first, "a run of an earlier test is there"
+    page.evaluate(
+        "where => { for (let i = 0; i < 20; i += 1) fetch(where + '/report') }", first.group(1)
+    )
+    page.locator("#stop").click()
     assert is_stopped(page)
 
 

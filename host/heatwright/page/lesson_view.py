@@ -48,7 +48,15 @@ async def improve(request: Request) -> Response:
     except BadInput as error:
         return await told(request, place, {"improve": faults_of(error)}, 422)
     request.app.state.lessons[place.name] = found
-    return page(request, "improve", run=place.name, lesson=found)
+    return see(f"/runs/{place.name}/improve")
+
+
+async def shown(request: Request) -> Response:
+    name = request.path_params["run"]
+    found = request.app.state.lessons.get(name)
+    if found is None:
+        return page(request, "refused", 404, why=sentences.PAGE_NO_LESSON)
+    return page(request, "improve", run=name, lesson=found)
 
 
 async def keep(request: Request) -> Response:
@@ -68,6 +76,7 @@ async def keep(request: Request) -> Response:
 ROUTES = [
     Route("/runs/{run}/marks", mark, methods=["POST"]),
     Route("/runs/{run}/marks/undo", undo, methods=["POST"]),
+    Route("/runs/{run}/improve", shown),
     Route("/runs/{run}/improve", improve, methods=["POST"]),
     Route("/runs/{run}/improve/keep", keep, methods=["POST"]),
 ]

@@ -24,6 +24,8 @@ def _templates() -> Environment:
     return Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
+        # a page that is served while its program is brought up to date stays of one piece
+        auto_reload=False,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

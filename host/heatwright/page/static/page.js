@@ -332,6 +332,15 @@
   // for the scripts of single pages
   window.heatwright = { beep, draw, line, axes, level, number };
 
+  // --- a screen that goes dark shows nothing: asked for where the browser grants it -------------
+
+  const stayAwake = () => {
+    if (state.phase === "running" && document.visibilityState === "visible" && navigator.wakeLock)
+      navigator.wakeLock.request("screen").catch(() => {});
+  };
+  addEventListener("visibilitychange", stayAwake);
+  stayAwake();
+
   points = (state.points || []).slice();
   drawAll();
   if (state.now && state.phase === "running") showNow(state.now);
