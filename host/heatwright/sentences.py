@@ -2382,6 +2382,7 @@ COACH_COUNTDOWN = "Lift the board off in {seconds}."
 COACH_LIFT = "Lift the board off now."
 COACH_TOO_HOT = "Too hot. Take the board off now."
 COACH_HEAT_OFF = "Burner off now."
+COACH_PLATE_OFF = "Plate off now."
 COACH_LEVEL = "Hold the board level and still for 30 seconds."
 COACH_DONE = "Done. Put the board down and let it cool."
 COACH_NOT_REACHED = "It does not get there. Take the board off."
@@ -2427,6 +2428,10 @@ COACH_NO_SENSOR = (
 )
 COACH_INTERRUPTED = (
     "The coach has stopped, the heat has not: turn it off by hand and take the board off."
+)
+COACH_LEARN = (
+    "Next time it knows your source better: heatwright measure {folder} --kind {kind} --out {file} "
+    "--accept, then --source {file}"
 )
 COACH_PAUSE = "Read this first. Enter when all is so, Ctrl-C to leave."
 COACH_CAUTIONS_ALL = (

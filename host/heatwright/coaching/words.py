@@ -36,4 +36,6 @@ GUN = Words(
 
 
 def words_of(source: Source) -> Words:
-    return GUN if is_gun(source) else BOARD
+    if is_gun(source):
+        return GUN
+    return BOARD if source.kind == "sand" else BOARD._replace(off=s.COACH_PLATE_OFF)

@@ -20,13 +20,16 @@ if TYPE_CHECKING:
 
 EXAMPLES = """\b
 Examples:
-  heatwright coach --source sand --paste sac305 --practice
+  heatwright coach --source sand --paste sac305 --practice --seed 3
+  heatwright coach --source sand --practice --sensor none
   heatwright coach --source hot-plate --paste sn42bi58 --sensor log.csv
   heatwright coach --source my-pan.toml --paste sac305 --sensor /dev/ttyACM0
   heatwright coach --source hot-air --paste sac305 --sensor none
 
 \b
-While it runs: Enter marks the melt, s and Enter stops, Ctrl-C stops at once.
+While it runs: Enter marks the melt, a number is a typed reading in °C, s and
+Enter stops, Ctrl-C stops at once. With --bead sensor and with --sensor none the
+mark is what it goes by.
 The heat is yours: the coach never turns anything on or off.
 """
 OF_SENSOR = "A controller that only reads, a growing CSV, typed in, nothing, or a simulation."
@@ -37,7 +40,11 @@ SIM = "sim:"
 @click.command(epilog=EXAMPLES)
 @click.option("--source", required=True, metavar="sand|hot-plate|hot-air|FILE")
 @click.option("--paste", default="sac305", show_default=True, metavar="NAME|FILE")
-@click.option("--board", metavar="NAME|FILE", help="The board, kept with the run.")
+@click.option(
+    "--board",
+    metavar="NAME|FILE",
+    help="The board: the source is reckoned with it, and it is kept with the run.",
+)
 @click.option(
     "--sensor",
     default="typed",
@@ -116,6 +123,7 @@ def _practise(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
         sensor=_rehearsed_sensor(options["sensor"]),
     )
     _say(coached, as_json)
+    _teach(outfit, coached)
     click.get_current_context().exit(coached.report.exit_code)
 
 
@@ -143,8 +151,17 @@ def _coach(outfit: Outfit, readings: Readings, as_json: bool, options: dict[str,
     if ending != "finished":
         _tell(sentences.COACH_INTERRUPTED)
     _say(coached, as_json)
+    if ending == "finished" and sensor not in ("typed", "none"):
+        _teach(outfit, coached)
     exits = {"interrupted": EXIT_INTERRUPTED, "stopped": EXIT_STOPPED}
     click.get_current_context().exit(exits.get(ending, coached.report.exit_code))
+
+
+def _teach(outfit: Outfit, coached: Any) -> None:
+    """How this run makes the next one better, where a bead on the board has seen it."""
+    if coached.report.verdict.board_from == "measured":
+        kind, folder = outfit.source.kind, coached.report.folder
+        _tell(sentences.COACH_LEARN.format(folder=folder, kind=kind, file=f"my-{kind}.toml"))
 
 
 def _say(coached: Any, as_json: bool) -> None:

@@ -157,6 +157,39 @@ def test_leaded_paste_is_warned_of(tmp_path):
     assert sentences.COACH_CAUTION_LEAD in CliRunner().invoke(command, asked).stderr
 
 
+def test_a_rehearsal_says_how_the_next_run_gets_better(tmp_path):
+    asked = ["--source", "hot-plate", "--practice", "--seed", "2", "--out", str(tmp_path)]
+    done = CliRunner().invoke(command, asked)
+    assert f"heatwright measure {tmp_path}" in done.stderr
+    assert "--kind hot-plate" in done.stderr
+
+
+def test_by_eye_a_mark_makes_a_verdict_and_without_one_it_is_unknown(tmp_path):
+    asked = ["--source", "hot-plate", "--sensor", "none", "--practice", "--seed", "2", "--json"]
+    document = json.loads(CliRunner().invoke(command, [*asked, "--out", str(tmp_path)]).stdout)
+    assert document["board_from"] == "estimated"
+    low_c, high_c = document["peak_board_low_c"], document["peak_board_high_c"]
+    assert low_c - 3.0 <= document["true_peak_board_c"] <= high_c + 3.0
+
+
+def test_a_board_that_is_described_is_reckoned_with():
+    small = outfit_of("sand", "sac305", None, "board_sensor")
+    own = outfit_of("sand", "sac305", "profiles/workshop/board-bat-logger.toml", "board_sensor")
+    assert own.source.plant_params().board_j_k != small.source.plant_params().board_j_k
+    assert own.source.plant_params().power_w == small.source.plant_params().power_w
+
+
+def test_a_slip_of_a_finger_is_said_and_not_taken(tmp_path):
+    typed = Typed()
+    coached, _, told = live(
+        tmp_path, by_hand=typed, typed={5.0: "1500", 6.0: "2x", 7.0: "nan", 9.0: "31", 30.0: "s"}
+    )
+    slips = [line for line in told if sentences.COACH_NOT_TYPED in line]
+    assert len(slips) == 3
+    readings = read(coached.report.folder).sensor_c
+    assert readings[readings == readings].tolist() == [31.0]
+
+
 def test_an_oven_is_not_for_the_coach(tmp_path):
     done = CliRunner().invoke(command, ["--source", "toaster", "--practice"])
     assert done.exception is not None
