@@ -1,18 +1,9 @@
 """A tick of the state machine takes nothing from the heap: a full heap can't keep it from off."""
 
+from heap import heap_lock, heap_unlock
 from workbench import Bench, document
 
 from heatcontroller.states import COOLING, IDLE, RUNNING, TRIPPED
-
-try:
-    from micropython import heap_lock, heap_unlock
-except ImportError:
-
-    def heap_lock():
-        pass
-
-    def heap_unlock():
-        pass
 
 
 def locked_tick(found, **changes):

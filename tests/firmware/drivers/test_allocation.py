@@ -1,6 +1,8 @@
 """A tick's work on the drivers allocates nothing. Only MicroPython can lock its heap: see
 test_on_micropython.py, which runs this file there; on CPython the same code just runs."""
 
+from heap import heap_lock, heap_unlock
+
 from heatcontroller.drivers import linear, max6675, max31855, max31856, max31865
 from heatcontroller.drivers.bus import Bus, Chip
 from heatcontroller.drivers.buzzer import Buzzer
@@ -13,17 +15,6 @@ from heatcontroller.drivers.power import Power
 from heatcore.command import Command
 from heatcore.cutoff import Cutoff
 from heatcore.inputs import OK, Inputs
-
-try:
-    from micropython import heap_lock, heap_unlock
-except ImportError:
-
-    def heap_lock():
-        pass
-
-    def heap_unlock():
-        pass
-
 
 TICK_MS = 250
 
