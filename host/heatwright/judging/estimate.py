@@ -21,7 +21,7 @@ from heatsim.seeds import KIND_SPREAD
 from heatwright.documents import alloys
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
-from heatwright.judging.curves import Floats
+from heatwright.judging.curves import ROOM_C, Floats
 from heatwright.records.melt_marks import Mark, marks_of
 from heatwright.records.reader import Record
 
@@ -65,17 +65,20 @@ class _Seen(NamedTuple):
 
 
 def estimate(
-    record: Record, heard: tuple[Floats, Floats], paste: Paste, source: Source
+    record: Record, heard: tuple[Floats, Floats] | None, paste: Paste, source: Source
 ) -> Estimated | Hidden:
-    """Estimate the board from what the controller's sensor heard. The truth is never read."""
-    if record.header.get("placing") != source.sensor.placing:
+    """Estimate the board from what the controller's sensor heard; None: from duty and marks alone.
+
+    The truth is never read.
+    """
+    if heard and record.header.get("placing") != source.sensor.placing:
         return Hidden("moved")
     time_s = np.arange(record.time_s[0], record.time_s[-1] + STEP_S / 2, STEP_S)
     rng = np.random.default_rng(SEED)
-    runs = _simulate(record, heard, time_s, source, rng)
+    runs = _simulate(record, float(heard[1][0]) if heard else ROOM_C, time_s, source, rng)
     if not np.isfinite(runs).all():
         return Hidden("model")
-    seen = _readings(heard, time_s, runs, source)
+    seen = _readings(heard, time_s, runs, source) if heard else _nothing(runs)
     for mark in _marks(record, time_s, runs, paste):
         seen = _Seen(*(np.concatenate(pair, axis=-1) for pair in zip(seen, mark, strict=True)))
     boards_c = _moved(runs[:, :, BOARD], seen, rng) + _residual(record, time_s, source, rng)
@@ -88,14 +91,13 @@ def estimate(
 
 def _simulate(
     record: Record,
-    heard: tuple[Floats, Floats],
+    start_c: float,
     time_s: Floats,
     source: Source,
     rng: np.random.Generator,
 ) -> Floats:
     """Every drawn source driven as the record says: (sources, times, nodes)."""
     at = np.clip(np.searchsorted(record.time_s, time_s, side="right") - 1, 0, None)
-    start_c = float(heard[1][0])
     ambient_c = float(np.clip(start_c, ROOM_LOW_C, ROOM_HIGH_C))
     mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)
     table = inputs_table(
@@ -152,6 +154,10 @@ def _root(source: Source, names: list[str]) -> Floats:
         matrix[np.ix_(at, at)] = np.array(known.matrix())
     values, vectors = np.linalg.eigh(matrix)
     return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
+
+
+def _nothing(runs: Floats) -> _Seen:
+    return _Seen(np.empty(0), runs[:, :0, SENSOR], np.empty(0))
 
 
 def _readings(heard: tuple[Floats, Floats], time_s: Floats, runs: Floats, source: Source) -> _Seen:
