@@ -2099,6 +2099,7 @@ PAGE: dict[str, Any] = {
         "ice": "In ice water it reads",
         "boiling": "In boiling water it reads",
         "altitude": "Height above the sea",
+        "pressure": "Or, better, the air pressure here",
         "one": "Side by side: one reads",
         "other": "The other reads",
     },

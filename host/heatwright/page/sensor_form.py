@@ -11,10 +11,12 @@ from heatwright.measuring import sensor_checks
 # Far above and below anything that lies on a bench; a slip of the finger is told as one.
 LOWEST_C, HIGHEST_C = -270.0, 1400.0
 LOWEST_M, HIGHEST_M = -400.0, 6000.0
+LOWEST_HPA, HIGHEST_HPA = 400.0, 1100.0
 FIELDS = {
     "ice": ("°C", LOWEST_C, HIGHEST_C),
     "boiling": ("°C", LOWEST_C, HIGHEST_C),
     "altitude": ("m", LOWEST_M, HIGHEST_M),
+    "pressure": ("hPa", LOWEST_HPA, HIGHEST_HPA),
     "one": ("°C", LOWEST_C, HIGHEST_C),
     "other": ("°C", LOWEST_C, HIGHEST_C),
 }
@@ -49,7 +51,7 @@ def _number(name: str, text: str) -> float | None:
 
 
 def _fixed_points(found: dict[str, float | None]) -> list[str]:
-    hpa = sensor_checks.pressure_hpa(found["altitude"] or 0.0)
+    hpa = found["pressure"] or sensor_checks.pressure_hpa(found["altitude"] or 0.0)
     ice_c, boiling_c = found["ice"], found["boiling"]
     said = [] if ice_c is None else sensor_checks.check_point("ice", ice_c)
     said += [] if boiling_c is None else sensor_checks.check_point("boiling", boiling_c, hpa)

@@ -41,7 +41,7 @@ class Shelf:
         found = sorted(self.own.glob(f"{kind}-*.toml"))
         named = [(path.stem.removeprefix(f"{kind}-"), path) for path in found]
         # what waits to be accepted has a dot in its name, and is no document yet
-        mine = [Entry(kind, name, path, True) for name, path in named if NAME.fullmatch(name)]
+        mine = [Entry(kind, name, path, True) for name, path in named if "." not in name]
         shipped = library.shipped(kind).items()
         taken = {entry.name for entry in mine}
         return mine + [Entry(kind, n, p, False) for n, p in shipped if n not in taken]

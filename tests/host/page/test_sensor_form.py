@@ -13,6 +13,7 @@ def test_each_way_says_something_of_its_own():
     # by Antoine's equation water boils at 93.3 °C where the air is that of 2000 m
     assert "more than" not in checked({"boiling": "93.3", "altitude": "2000"})[0]
     assert "more than" in checked({"boiling": "93.3"})[0]
+    assert "more than" not in checked({"boiling": "93.3", "pressure": "795"})[0]
     assert sentences.SENSOR_LEADS in checked({"boiling": "14"})
     assert checked({"one": "24", "other": "45"})[0].startswith(sentences.SENSORS_DIFFER[:12])
     assert sentences.SENSOR_OFFSET in checked({"ice": "8", "boiling": "108"})
