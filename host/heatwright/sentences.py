@@ -1928,7 +1928,7 @@ PAGE: dict[str, Any] = {
         "It takes no run until this is cleared. Find out why it stopped, and that nothing heats by "
         "itself, before you clear it."
     ),
-    "clear": "I have looked: clear the stop",
+    "clear_stop": "I have looked: clear the stop",
     "look_at_run": "Look at the run: joints, causes, report",
     "next_run": "The next run",
     "failed": "It can't be done like this",

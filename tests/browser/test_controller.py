@@ -72,6 +72,6 @@ def test_a_safety_stop_is_told_and_cleared(bench):
     armed(page, address)
     page.wait_for_selector("#tripped:visible")
     assert "tripped" in page.locator("#faults").inner_text()
-    page.locator("form[action='/clear'] button").click()
+    page.get_by_role("button", name="clear the stop").click()
     story.until(page, "#r-words", lambda text: "ready for another run" in text)
     assert page.locator("#tripped").is_hidden()
