@@ -31,6 +31,16 @@ def shoot(page: Page, folder: Path, name: str) -> None:
             page.screenshot(path=folder / f"{name}-{size}-{scheme}.png")
 
 
+def a_safety_stop(page: Page, address: str, folder: Path) -> None:
+    story.clear(page, address)
+    story.make_plan(page, address)
+    story.begin(page)
+    page.locator("select[name=fault]").select_option("sensor-open")
+    page.get_by_role("button", name="Break it now").click()
+    page.wait_for_selector("a.button.next", timeout=60_000)
+    shoot(page, folder, "stopped-for-safety")
+
+
 def a_form_with_a_fault(page: Page, address: str, folder: Path) -> None:
     page.goto(address + "/documents/paste/sac305")
     page.get_by_role("button", name="Make a copy").click()
@@ -89,6 +99,10 @@ def main(folder: Path) -> None:
         page.locator("a.button.next").click()
         page.wait_for_selector("#after canvas")
         shoot(page, folder, "after")
+        page.get_by_role("button", name="Show what would change").click()
+        page.wait_for_selector("#overlay canvas", timeout=60_000)
+        shoot(page, folder, "improve")
+        a_safety_stop(page, address, folder)
         for name, where in QUIET.items():
             page.goto(address + where)
             shoot(page, folder, name)
