@@ -9,9 +9,10 @@ import numpy as np
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.coaching.advice import Advice, Steady
+from heatwright.coaching.ahead import HAND_S, Ahead, Stand
 from heatwright.coaching.coach import Seen
 from heatwright.coaching.course import Course, course_of
-from heatwright.coaching.follower import STEP_S, Follower, like, rows_of
+from heatwright.coaching.follower import Follower, like
 from heatwright.coaching.knob import OFF, Hand
 from heatwright.coaching.pace import Pace
 from heatwright.coaching.watch import SILENT_S, Watch
@@ -19,8 +20,6 @@ from heatwright.coaching.words import Words, words_of
 from heatwright.documents import Paste, Source
 from heatwright.documents.source import STRUCTURE_OF
 
-# A hand takes 3 to 12 s; what is asked for is taken to be done after this.
-HAND_S = 6.0
 # How far ahead a turn of the knob shows: a ring under sand, a plate, air.
 AHEAD_S = {"bath": 90.0, "plate": 45.0, "jet": 22.0, "oven": 60.0}
 # So often in that time it looks.
@@ -32,10 +31,6 @@ TURN_S = {"bath": 40.0, "plate": 25.0, "jet": 15.0, "oven": 30.0}
 # Whoever is told to get ready now has a hand on the board when it is time.
 READY_S, COUNT_S, CALL_S = 20.0, 5.0, 0.9
 SOON_S = 5.0
-# A hand that is there lifts so long after the call.
-ACT_S = 1.5
-LOOK_AHEAD_S = 60.0
-NEAR_K = 50.0
 # A board that was lifted shows it: its bead falls by so much below the highest reading.
 LIFTED_K, TURNED_K = 2.5, 0.5
 # A hand that was there has lifted by then, and the reading has turned.
@@ -73,6 +68,7 @@ class Advisor:
         self.hand = Hand(source, paste)
         self._go_at_c = self.course.too_hot_c + UNSEEN_K
         self._pace = Pace(self.course)
+        self._ahead = Ahead(self.hand, self.course)
         self._words: Words = words_of(source)
         params = source.plant_params()
         self._models = models or like(params)
@@ -249,9 +245,14 @@ class Advisor:
     def _left_s(self, follower: Follower) -> float:
         """Seconds until the board must go: for its peak, or because it was molten for long."""
         if not self._knows_board:
-            return self._until_hottest(follower)
+            return self._ahead.until_hottest(follower, self._stand, self._go_at_c)
         molten_s = self.course.molten_max_s - self._pace.molten_s(self._now_s)
-        return min(self._until_lift(follower, self._asked), molten_s)
+        until_s = self._ahead.until_lift(follower, self._stand, self._asked)
+        return min(until_s, molten_s)
+
+    @property
+    def _stand(self) -> Stand:
+        return Stand(self._taken, self._asked, max(self._taken_s - self._now_s, 0.0))
 
     def _get_ready(self) -> Advice | None:
         said = None if self._ready_s else self._say("ready", self._words.ready)
@@ -264,28 +265,6 @@ class Advisor:
         # a count never goes up again, whatever the readings say
         self._count_s = min(max(round(left_s), 1), self._count_s)
         return self._say("countdown", self._words.countdown.format(seconds=self._count_s))
-
-    def _until_hottest(self, follower: Follower) -> float:
-        """Nobody has seen it melt: until the board may be as hot as it must never be."""
-        if follower.hottest_c < self._go_at_c - NEAR_K:
-            return math.inf
-        now = self.hand.effect(self._taken, False)
-        ahead_c = follower.hottest_ahead(rows_of([(LOOK_AHEAD_S, now)]))
-        reached = np.flatnonzero(ahead_c >= self._go_at_c)
-        return float(reached[0]) * STEP_S if reached.size else math.inf
-
-    def _until_lift(self, follower: Follower, setting: int) -> float:
-        """Seconds until the board must go, this being asked for, for its peak to be the wanted."""
-        if follower.board_c < self.course.aim_c - NEAR_K:
-            return math.inf
-        now = self.hand.effect(self._taken, False)
-        last = (ACT_S, now), (20.0, self.hand.effect(setting, True))
-        lifted = follower.board_ahead(rows_of(last))
-        rises_k = float(lifted.max() - lifted[0])
-        hand_s = HAND_S if setting != self._asked else max(self._taken_s - self._now_s, 0.0)
-        rows = rows_of([(hand_s, now), (LOOK_AHEAD_S, self.hand.effect(setting, False))])
-        reached = np.flatnonzero(follower.board_ahead(rows) >= self.course.aim_c - rises_k)
-        return float(reached[0]) * STEP_S if reached.size else math.inf
 
     def _turn(self, follower: Follower) -> Advice | None:
         if self._is_due():
@@ -306,24 +285,19 @@ class Advisor:
     def _best_setting(self, follower: Follower) -> int:
         """The position that leads nearest to where the board ought to be by then."""
         wanted_c = self._pace.after(self._now_s, follower.board_c, self._ahead_s)
-        positions = range(1, len(self.hand.settings))
-        ends_c = [self._end_c(follower, at) for at in positions]
+        ends_c = self._ahead.ends_c(follower, self._stand, self._ahead_s)
         misses = [abs(end_c - wanted_c) for end_c in ends_c]
         best = int(np.argmin(misses))
         enough_k = min(self._better_k, ENOUGH * (max(ends_c) - min(ends_c)))
         is_better = misses[best] < misses[self._asked - 1] - enough_k
-        return positions[best] if is_better else self._asked
+        return best + 1 if is_better else self._asked
 
     def _leaves_time(self, follower: Follower, setting: int) -> bool:
         """Whether a hand that is told to get ready, then or before, has the time to."""
         if self._ready_s:
             return self._now_s - self._ready_s > READY_S - SOON_S
-        return self._until_lift(follower, setting) > READY_S + SOON_S
-
-    def _end_c(self, follower: Follower, at: int) -> float:
-        first = (HAND_S, self.hand.effect(self._taken, False))
-        then = (self._ahead_s - HAND_S, self.hand.effect(at, False))
-        return float(follower.board_ahead(rows_of([first, then]))[-1])
+        until_s = self._ahead.until_lift(follower, self._stand, setting)
+        return until_s > READY_S + SOON_S
 
     def _ask(self, kind: str, setting: int, text: str) -> Advice | None:
         said = self._say(kind, text, setting)

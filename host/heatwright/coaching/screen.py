@@ -10,6 +10,8 @@ from heatwright import sentences
 from heatwright.coaching.advice import Advice
 
 BELL = "\a"
+# A question that was answered, or was not, goes from the screen after this.
+ASKS_S = 12.0
 
 
 class Screen(Protocol):
@@ -48,16 +50,17 @@ class Large:
         self._console = Console(stderr=True, highlight=False)
         self._live = Live(console=self._console, auto_refresh=False, screen=False)
         self._live.start()
-        self._asks = ""
+        self._asks, self._asked_s = "", 0.0
 
     def close(self) -> None:
         self._live.stop()
 
     def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
-        self._live.update(_panel(now_s, board_c, standing, self._asks), refresh=True)
+        asks = self._asks if now_s < self._asked_s + ASKS_S else ""
+        self._live.update(_panel(now_s, board_c, standing, asks), refresh=True)
 
     def say(self, advice: Advice) -> None:
-        self._asks = advice.text if advice.kind == "type" else ""
+        self._asks, self._asked_s = (advice.text if advice.kind == "type" else ""), advice.at_s
         self._console.file.write(BELL * (3 if advice.is_danger else 1))
         self._console.file.flush()
 

@@ -7,7 +7,8 @@ from random import Random
 
 from heatwright import sentences
 from heatwright.coaching.advice import CHANGE_S, Advice
-from heatwright.coaching.advisor import HAND_S, Advisor
+from heatwright.coaching.advisor import Advisor
+from heatwright.coaching.ahead import HAND_S
 from heatwright.coaching.coach import Seen
 from heatwright.coaching.knob import Hand
 from heatwright.coaching.person import Manner, Person
