@@ -20,7 +20,7 @@ from heatsim.plant import NODES, STEP_S, start
 from heatwright.documents import Source
 from heatwright.documents.bench import Bench
 from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
-from heatwright.judging.estimate import READING_SD_K, draw
+from heatwright.judging.estimate import MARK_SD_K, READING_SD_K, draw
 from heatwright.planning.load import for_board
 from heatwright.records.units import Floats
 
@@ -48,7 +48,8 @@ class Watcher:
     def __init__(
         self, placing: str, source: Source | None, ambient_c: float, bench: Bench | None = None
     ) -> None:
-        """``bench``: the board in the source, and what is on it; None: the one it was fitted on."""
+        """``bench``: what lies in the source; None, or no board: the one it was fitted on."""
+        self._paste = bench.paste if bench else None
         self._on_board = placing in ON_THE_BOARD
         self._source = source
         self._duty = 0.0
@@ -71,10 +72,28 @@ class Watcher:
         own_k = max(SDS * hypot(sd_k, self._own_sd_k(sample)), BEAD_TOLERANCE_K)
         return BoardNow(board_c, hypot(own_k, off_k), "estimated")
 
+    def melted(self) -> None:
+        """A person saw the paste melt: solder is its own thermometer."""
+        if self._lot and self._paste:
+            self._lot.melted(self._paste.solidus_c, self._paste.liquidus_c)
+
+    def not_melted(self) -> None:
+        """That was taken back."""
+        if self._lot:
+            self._lot.not_melted()
+
     def _own_sd_k(self, sample: dict[str, int]) -> float:
         """What no number of the source explains, by its file."""
         spread = getattr(self._source.spread, STAGES[sample["stage"]]) if self._source else None
         return float(spread.sd_k) if spread else 0.0
+
+
+class _Seen(NamedTuple):
+    """What was seen, what each source had there then, and how exact it is."""
+
+    value: float
+    of_members: Floats
+    sd_k: float
 
 
 class _Lot:
@@ -89,9 +108,8 @@ class _Lot:
         self._mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)
         self._ambient_c = ambient_c
         self._state = cast(physics.State, tuple(np.full(DRAWN, c) for c in start(ambient_c)))
-        self._seen: list[float] = []
-        self._sd_k: list[float] = []
-        self._of_members: list[Floats] = []
+        self._seen: list[_Seen] = []
+        self._melt: _Seen | None = None
         self._apart = np.zeros((DRAWN, 0))
         self._inverse = np.zeros((0, 0))
         self._weights = np.zeros(0)
@@ -103,14 +121,29 @@ class _Lot:
 
     def read(self, sensor_c: float, sd_k: float) -> None:
         """Take in what the sensor reads now; neighbours err together, hence twice their sd."""
-        self._seen.append(sensor_c)
-        self._sd_k.append(2.0 * sd_k)
-        self._of_members.append(np.array(self._state[SENSOR]))
-        of_members = np.array(self._of_members).T
+        self._seen.append(_Seen(sensor_c, np.array(self._state[SENSOR]), 2.0 * sd_k))
+        self._weigh()
+
+    def melted(self, low_c: float, high_c: float) -> None:
+        """The board is at what the paste melts at, now."""
+        sd_k = hypot(MARK_SD_K, (high_c - low_c) / 2.0)
+        self._melt = _Seen((low_c + high_c) / 2.0, np.array(self._state[BOARD]), sd_k)
+        self._weigh()
+
+    def not_melted(self) -> None:
+        self._melt = None
+        self._weigh()
+
+    def _weigh(self) -> None:
+        seen = [*self._seen, *([self._melt] if self._melt else [])]
+        of_members = np.array([one.of_members for one in seen]).reshape(-1, DRAWN).T
         self._apart = of_members - of_members.mean(axis=0)
-        covariance = self._apart.T @ self._apart / (DRAWN - 1) + np.diag(np.square(self._sd_k))
+        sd_k = np.array([one.sd_k for one in seen])
+        covariance = self._apart.T @ self._apart / (DRAWN - 1) + np.diag(sd_k**2)
         self._inverse = np.linalg.inv(covariance)
-        self._weights = self._inverse @ (np.array(self._seen) - of_members.mean(axis=0))
+        self._weights = self._inverse @ (
+            np.array([o.value for o in seen]) - of_members.mean(axis=0)
+        )
 
     def board(self) -> tuple[float, float, float]:
         """The board, its standard deviation, and what the last reading is off all this explains."""
@@ -127,9 +160,9 @@ class _Lot:
     def _off(self) -> float:
         if not self._seen:
             return 0.0
-        last = self._of_members[-1]
+        value, last, _ = self._seen[-1]
         explained = last.mean() + (last - last.mean()) @ self._apart @ self._weights / (DRAWN - 1)
-        return abs(self._seen[-1] - float(explained))
+        return abs(value - float(explained))
 
 
 def _measured(sample: dict[str, int]) -> BoardNow:

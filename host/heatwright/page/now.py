@@ -68,8 +68,12 @@ class Now:
     def _count_mark(self, event: dict[str, int]) -> None:
         if event["code"] == codes.EVENT_MARK:
             self.marked_ms.append(event["now_ms"])
+            if len(self.marked_ms) == 1:
+                self.watcher.melted()
         elif event["code"] == codes.EVENT_UNMARK and self.marked_ms:
             self.marked_ms.pop()
+            if not self.marked_ms:
+                self.watcher.not_melted()
 
     def _told(self, name: str) -> str:
         if name == "mark":

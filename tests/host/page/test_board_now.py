@@ -45,6 +45,24 @@ def test_the_board_that_lies_in_it_is_the_one_that_is_followed():
     assert other.board_c - board_c > 2 * BEAD_TOLERANCE_K
 
 
+def test_a_mark_tells_more_of_the_board_than_the_air_does():
+    source, bench = load_source("toaster"), load_bench(load_paste("sac305"), None)
+    plant, watcher = Plant(source.plant_params()), Watcher("air", source, 25.0, bench)
+    plant.reset(25.0)
+    sample = {"sensor_status": OK, "duty": round(10_000 * DUTY), "door": 0, "fan": 1, "stage": 0}
+    felt = plant.temperatures()
+    while felt["board"] < 218.0:
+        now = watcher.see({**sample, "sensor_mc": round(1000 * felt["sensor"])})
+        felt = plant.step(STEP_S, DUTY, 0.0, 1.0)
+    watcher.melted()
+    reading = {**sample, "sensor_mc": round(1000 * felt["sensor"])}
+    marked = watcher.see(reading)
+    assert marked.band_k < now.band_k / 2
+    assert abs(marked.board_c - felt["board"]) < marked.band_k
+    watcher.not_melted()
+    assert watcher.see(reading).band_k > now.band_k / 1.2
+
+
 @pytest.mark.parametrize("power", [0.85, 1.15])
 def test_the_sensor_corrects_a_source_that_heats_otherwise(power):
     params = load_source("toaster").plant_params()

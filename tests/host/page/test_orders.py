@@ -1,6 +1,7 @@
 """What the page sends to a run: two marks, however often and wherever they are pressed."""
 
 from heatcore import codes
+from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
 from heatwright.page.work import PageOrders
 from heatwright.records import lines
@@ -23,7 +24,7 @@ class Quiet:
 
 
 def bench():
-    now = Now(None, lambda news: None, 480_000, 217.0)
+    now = Now(Watcher("", None, 25.0), lambda news: None, 480_000, 217.0)
     return PageOrders(Sent(), Quiet(), None, now), now
 
 
