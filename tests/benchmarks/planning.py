@@ -39,44 +39,49 @@ def wanted(reads="board_sensor"):
     return Wanted(load_paste("sac305"), load_profile("sac305"), True, reads)
 
 
+def known(kind, lag_s=BEAD_LAG_S):
+    """The source as its file has it, with the lag of the bead that sits on the board."""
+    return replace(load_source(kind).plant_params(), board_sensor_s=lag_s)
+
+
 @cache
 def planned(kind, reads="board_sensor", lag_s=BEAD_LAG_S):
     """The plan for a source whose file knows how slow the bead on the board is."""
-    params = replace(load_source(kind).plant_params(), board_sensor_s=lag_s)
-    return plan_for_source(params, wanted(reads)).plan
+    return plan_for_source(known(kind, lag_s), wanted(reads)).plan
 
 
-def drawn(kind, seed, lag_s=BEAD_LAG_S, junction_k=0.0):
+def drawn(kind, seed, lag_s=BEAD_LAG_S, junction_k=0.0, spread=seeds.KIND_SPREAD):
     """A source within 20 % of its kind in every number, on nominal mains."""
-    params = seeds.variation(load_source(kind).plant_params(), 0.2, Random(f"{kind} {seed}"))
+    params = seeds.variation(load_source(kind).plant_params(), spread, Random(f"{kind} {seed}"))
     sensor = Sensor(noise_k=seeds.NOISE_K, junction_error_k=junction_k, seed=seed)
     return Oven(replace(params, board_sensor_s=lag_s), Mains(), sensor)
 
 
 def on_clock(found):
-    """Duty, sensor, bead and board a second of the plan's own clock."""
+    """Duty, what the sensor reads, bead and board a second of the plan's own clock."""
     moves = np.append(True, np.diff(found.plan_s) > 0)
     seconds = np.arange(int(found.plan_s[-1]), dtype=np.float64)
-    columns = (found.duty, *found.states.T[[SENSOR, BEAD, BOARD]])
+    columns = (found.duty, found.read_c, *found.states.T[[BEAD, BOARD]])
     return seconds, [np.interp(seconds, found.plan_s[moves], one[moves]) for one in columns]
 
 
-def hot_rms(seconds, board_c, plan):
-    """Board against plan from soak start to 15 s after the peak, RMS in K."""
-    wanted_c = np.interp(1000 * seconds, plan.t_ms, plan.b_mc) / 1000
+def hot_rms(seconds, found_c, plan, wanted_mc=None):
+    """Board (or what else is given) against plan, soak start to 15 s after the peak, RMS in K."""
+    wanted_c = np.interp(1000 * seconds, plan.t_ms, wanted_mc or plan.b_mc) / 1000
     until = plan.t_ms[int(np.argmax(plan.b_mc))] / 1000 + 15
     hot = (1000 * seconds >= plan.stages[2]) & (seconds <= until)
     # a run that a rule stopped on the way never got there
-    return float(np.sqrt(np.mean((board_c - wanted_c)[hot] ** 2))) if hot.any() else np.nan
+    return float(np.sqrt(np.mean((found_c - wanted_c)[hot] ** 2))) if hot.any() else np.nan
 
 
 def followed(data, oven, reads="board_sensor"):
-    """Hot RMS and the error of the peak, K."""
+    """Hot RMS of the board, error of its peak, hot RMS of the bead about its own course, K."""
     plan = core.read(data)
     found = run(oven, plan, reads)
     seconds, columns = on_clock(found)
     peak_k = float(found.states[:, BOARD].max()) - max(plan.b_mc) / 1000
-    return hot_rms(seconds, columns[3], plan), peak_k
+    bead_k = hot_rms(seconds, columns[2], plan, list(plan.y_mc))
+    return hot_rms(seconds, columns[3], plan), peak_k, bead_k
 
 
 def optimum_rms(data, params):
@@ -125,24 +130,27 @@ def pid_alone(kind):
 
 
 def tracking(kind, plants):
-    """Hot RMS of ours, of the optimum and of PID alone on each plant, (plants, 3)."""
+    """Hot RMS of ours, of the optimum, of PID alone, and of our bead on each plant, (plants, 4)."""
     data = planned(kind)
     found = []
     for seed in range(1, plants + 1):
         oven, same = drawn(kind, seed), drawn(kind, seed)
-        ours = followed(data, oven)[0]
+        ours, _, bead_k = followed(data, oven)
         with unguarded():
             alone = followed(pid_alone(kind), same)[0]
-        found.append((ours, optimum_rms(data, oven.params), alone))
+        found.append((ours, optimum_rms(data, oven.params), alone, bead_k))
     return np.array(found)
 
 
 def _tracking_rows():
     for kind, bar in KINDS.items():
-        ours, best, alone = tracking(kind, PLANTS).T
+        ours, best, alone, seen = tracking(kind, PLANTS).T
         yield f"{kind}: hot RMS, p95", float(np.percentile(ours, 95)), "K", f"<= {bar:g}"
         yield f"{kind}: optimum's hot RMS, p95", float(np.percentile(best, 95)), "K", "printed"
         yield f"{kind}: mean over the optimum's", ours.mean() / best.mean(), "times", "<= 2.5"
+        # the bead feels a little of the air, in each plant another: that no loop can see
+        bead = f"{kind}: its bead's over the optimum's"
+        yield bead, seen.mean() / best.mean(), "times", "printed"
         yield f"{kind}: PID alone over ours, mean", alone.mean() / ours.mean(), "times", ">= 6"
 
 
@@ -154,7 +162,7 @@ def _sensor_error_rows():
                 error_k = Random(seed).uniform(-1.5, 1.5)
                 oven = drawn(kind, seed, lag_s, error_k)
                 found.append(followed(planned(kind, lag_s=lag_s), oven))
-            rms, peak_k = np.array(found).T
+            rms, peak_k, _ = np.array(found).T
             named = f"{kind}: junction 1.5 K off, bead {lag_s:g} s"
             yield f"{named}, RMS mean", float(rms.mean()), "K", "printed"
             yield f"{named}, peak p95", float(np.percentile(np.abs(peak_k), 95)), "K", "<= 2.5"
@@ -189,32 +197,42 @@ def _warm_rows():
     peak_k, above_s, cold_k, cold_s = found.max(axis=0).tolist()
     yield "warm starts, planned anew: peak, worst", peak_k, "K", "<= 2.5"
     yield "cold starts of the same ovens: peak, worst", cold_k, "K", "<= 2.5"
-    yield "warm starts: time above liquidus, worst", above_s, "s", f"<= {cold_s:.3g}"
+    yield "warm starts: time above liquidus, worst", above_s, "s", "as cold starts"
     yield "cold starts of the same ovens: that", cold_s, "s", "printed"
 
 
-def refined(kind, seed, reads):
+def refined(kind, seed, reads, spread=seeds.KIND_SPREAD):
     """Hot RMS of three runs, each taught by a bead on the board in the one before."""
     data, found = planned(kind, reads), []
     for number in range(3):
-        oven = drawn(kind, seed)
+        oven = drawn(kind, seed, spread=spread)
         oven = replace(oven, sensor=Sensor(noise_k=seeds.NOISE_K, seed=10 * seed + number))
         plan = core.read(data)
         seconds, columns = on_clock(run(oven, plan, reads))
         found.append(hot_rms(seconds, columns[3], plan))
-        model = Model(load_source(kind).plant_params())
+        model = Model(known(kind))
         data = taught(data, learn(plan, model, Ran(*columns[:3]), reads == "board_sensor"))
     return found
 
 
+def refined_measured(kind, seed):
+    """The same from a source known to 6 % in every number, and the optimum on it."""
+    spread = seeds.MEASURED_SPREAD
+    best = optimum_rms(planned(kind, "sensor"), drawn(kind, seed, spread=spread).params)
+    return [*refined(kind, seed, "sensor", spread), best]
+
+
 def _refined_rows():
     for kind in KINDS:
-        runs = np.array([refined(kind, seed, "sensor") for seed in range(1, REFINED + 1)])
-        ratio = float(runs[:, 2].mean() / runs[:, 0].mean())
+        seen = range(1, REFINED + 1)
+        first, _, third = np.array([refined(kind, seed, "sensor") for seed in seen]).T
+        ratio = float(third.mean() / first.mean())
         yield f"{kind}: air sensor, run 3 over run 1", ratio, "", "<= 0.15"
-        beads = np.array([refined(kind, seed, "board_sensor") for seed in range(1, 4)])
-        ratio = float(beads[:, 2].mean() / beads[:, 0].mean())
-        yield f"{kind}: bead on the board, run 3 over run 1", ratio, "", "<= 1.0"
+        first, _, third, best = np.array([refined_measured(kind, seed) for seed in seen]).T
+        ratio = float(third.mean() / first.mean())
+        yield f"{kind}: measured, run 3 over run 1", ratio, "", "<= 1.0"
+        ratio = float(third.mean() / best.mean())
+        yield f"{kind}: measured, run 3 over the optimum's", ratio, "times", "<= 2.5"
 
 
 def figures() -> list[Row]:

@@ -71,12 +71,15 @@ def _normal(rng: Random) -> float:
 class Course:
     """What happened: states once a second, and where the plan's own clock stood then.
 
+    ``read_c`` is what the control sensor read.
+
     ``full_s`` is how long the heater was on as much as it may be, ``highest_c`` the highest of the
     control sensor's place, coasting long after the end included.
     """
 
     time_s: Floats
     states: Floats
+    read_c: Floats
     duty: Floats
     plan_s: Floats
     trip: int
@@ -99,6 +102,7 @@ def run(
     given.host_age_ms = given.door = 0
     node, offset = NODES.index(reads), _Offset(spread, oven.offset_z)
     rows, powers, asked, cue_ms, full = [now], [0], [0], -1, 0
+    read_mc = [round(1000 * now[node])]
     inputs = np.zeros((1, 5))
     inputs[0, 2], inputs[0, 4] = FAN, ambient_c
     end_ms = plan.t_ms[-1] + plan.stretch_ms + AFTER_MS
@@ -119,6 +123,7 @@ def run(
         if now_ms // TICK_MS % EVERY == EVERY - 1:
             rows.append(now)
             powers.append(command.duty)
+            read_mc.append(given.sensor_mc)
             asked.append(loop.plan_ms)
         if (loop.ended or command.trip) and now_ms > plan.t_ms[-1]:
             break
@@ -130,6 +135,7 @@ def run(
     return Course(
         time_s,
         states,
+        np.array(read_mc, dtype=np.float64) / 1000,
         np.array(powers, dtype=np.float64) / FULL_DUTY,
         np.array(asked, dtype=np.float64) / 1000,
         command.trip,

@@ -16,7 +16,7 @@ PLANTS, SOURCES = 200, 10_000
 
 @pytest.mark.campaign
 def test_a_plan_is_followed_on_sources_of_its_kind(counted):
-    ours, best, alone = tracking("toaster", counted(PLANTS)).T
+    ours, best, alone, _ = tracking("toaster", counted(PLANTS)).T
     assert np.percentile(ours, 95) <= 1.0
     assert best.mean() < ours.mean() < alone.mean() / 2
 
