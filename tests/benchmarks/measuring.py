@@ -7,36 +7,52 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 import numpy as np
 
-from heatwright.documents import load_source
-from heatwright.measuring import band, candidate, learning, marking, quality
+from heatwright.documents import load_paste, load_source
+from heatwright.measuring import band, candidate, learning, marking, measurement, quality
 from heatwright.measuring.measurement import BOARD_BEAD, SENSOR, Measurement
+from heatwright.planning.see_melt import see_melt_plan
+from host.measuring.test_soundness import bad_records, told
 from measuring_made import BOARD, measuring_run, melt_seen, soldering_run, workshop
+from outside.test_measuring_tclab import log, others, steps
+from see_melt_made import Watcher, board_peak
+from see_melt_made import run as run_see_melt
 
 Row = tuple[str, float, str, str]
 KINDS = ("toaster", "convection", "drawer", "hot-plate", "sand", "hot-air")
 OVENS = ("toaster", "convection", "drawer")
-SOURCES, MARKED = 6, 8
+SOURCES, MARKED = 6, 6
+# Fresh: no constant was chosen on sources from here on.
+FIRST_SEED = 5000
 
 
 class Told(NamedTuple):
-    """The board's peak as told for a production run, against the truth."""
+    """The board's peak as told for a production run, against the truth; ``planned_k``: as the file
+    alone has it from the duty, before the run's own readings."""
 
     error_k: float
     inside: bool
+    planned_k: float
 
 
 def figures(sources: int = SOURCES, marked: int = MARKED) -> list[Row]:
     """Rows of name, value, unit and bar."""
-    measured = {kind: [measured_error(kind, seed) for seed in range(sources)] for kind in KINDS}
+    measured = {kind: [measured_error(kind, seed) for seed in seeds(sources)] for kind in KINDS}
     rows: list[Row] = [_time_row()]
     for kind, each in measured.items():
         rows += _board_rows(kind, np.array(each))
-    told = [marked_errors(kind, seed) for kind in OVENS for seed in range(marked)]
-    return rows + _mark_rows(told)
+    marks = [marked_errors(kind, seed) for kind in OVENS for seed in seeds(marked)]
+    return rows + _mark_rows(marks) + _see_melt_rows() + [_tclab_row(), _bad_records_row()]
+
+
+def seeds(count: int) -> range:
+    """Which sources are reported on."""
+    return range(FIRST_SEED, FIRST_SEED + count)
 
 
 def _time_row() -> Row:
@@ -46,22 +62,28 @@ def _time_row() -> Row:
     return ("one measurement", time.perf_counter() - began, "s", "<= 20")
 
 
-def measured_error(kind: str, seed: int) -> tuple[float, float]:
-    """Board RMS and fit on a held-out soldering run, after one run with a scrap-board sensor."""
+def measured_error(kind: str, seed: int) -> tuple[float, float, float]:
+    """Board RMS and fit on a held-out soldering run, after one run with a scrap-board sensor.
+
+    The third is the RMS of the true source itself on nominal volts: what the mains' drift in the
+    held-out run makes, which no file can know.
+    """
     shop = workshop(kind, seed)
     run, _ = measuring_run(shop, BOARD_BEAD)
     params = learning.learn(shop.kind, [run]).solution.params
-    score = quality.scores(params, soldering_run(shop, (BOARD_BEAD,), 9)[0])["board"]
-    return score.rms_c, score.fit_percent
+    held, _ = soldering_run(shop, (BOARD_BEAD,), 9)
+    score = quality.scores(params, held)["board"]
+    return score.rms_c, score.fit_percent, quality.scores(shop.powered, held)["board"].rms_c
 
 
 def _board_rows(kind: str, found: np.ndarray) -> list[Row]:
-    rms, fit = found.T
+    rms, fit, floor = found.T
     of = f"{kind}, {len(rms)} sources, scrap-board sensor: held-out board"
     return [
         (f"{of} RMS, mean", float(rms.mean()), "C", "<= 2.0"),
         (f"{of} RMS, p95", float(np.percentile(rms, 95)), "C", "<= 3.5"),
         (f"{of} fit, mean", float(fit.mean()), "%", ">= 97"),
+        (f"{of} RMS, mean, of the true source", float(floor.mean()), "C", "printed"),
     ]
 
 
@@ -85,10 +107,12 @@ def marked_errors(kind: str, seed: int) -> list[Told]:
 def _told(source: candidate.Source, held: Measurement, peak_c: float) -> Told:
     """From the held-out run's own duty and sensor, as every production run has them."""
     solution = marking.refit(source, [held])
-    board_c, sd_k = band.board_band(solution, source.spread, held)
+    board_c, sd_k = band.board_band(solution)
     top = int(np.argmax(board_c))
     error_k = float(board_c[top]) - peak_c
-    return Told(error_k, abs(error_k) <= band.SD_OF_90 * float(sd_k[top]))
+    planned_c = quality.predict(source.plant_params(), held)[:, BOARD].max()
+    inside = abs(error_k) <= band.SD_OF_90 * float(sd_k[top])
+    return Told(error_k, inside, float(planned_c) - peak_c)
 
 
 def _mark_rows(told: list[list[Told]]) -> list[Row]:
@@ -97,10 +121,46 @@ def _mark_rows(told: list[list[Told]]) -> list[Row]:
     of = f"air sensor, {len(told)} sources: board peak"
     covered = 100.0 * float(inside[:, 1:].mean())
     p95 = np.percentile(errors, 95, axis=0)
+    planned = float(np.percentile([abs(each[3].planned_k) for each in told], 95))
     return [
         (f"{of} error before any mark, p95", float(p95[0]), "C", "printed"),
         (f"{of} error after one mark, p95", float(p95[1]), "C", "<= 8.5"),
         (f"{of} error after marks in three runs, p95", float(p95[3]), "C", "<= 3.5"),
+        (f"{of} from the duty alone, after marks in three runs, p95", planned, "C", "printed"),
         (f"{of} inside its 90 % band", covered, "%", ">= 85"),
         (f"{of} inside its 90 % band", covered, "%", "<= 95"),
     ]
+
+
+def _see_melt_rows() -> list[Row]:
+    """A sensor 50 C high and one 90 C low; nobody marks, the ceilings alone end the heat."""
+    plan = see_melt_plan(load_source("toaster"), load_paste("sac305"))
+    rows: list[Row] = []
+    for off_k in (50.0, -90.0):
+        with TemporaryDirectory() as place:
+            params = load_source("toaster").plant_params()
+            record = run_see_melt(params, plan, Watcher(False), Path(place), off_k=off_k)
+        of = f"see it melt, sensor {off_k:+.0f} C at the melt: board peak"
+        rows += [(of, board_peak(record), "C", ">= 217"), (of, board_peak(record), "C", "<= 280")]
+    return rows
+
+
+def _tclab_row() -> Row:
+    """Held-out fit on another's plant, PyPI tclab, by the command, on raw readings."""
+    with TemporaryDirectory() as place:
+        files = log(Path(place) / "one.csv", steps), log(Path(place) / "two.csv", others)
+        runs = [measurement.load(path) for path in files]
+        params = learning.learn(load_source("hot-plate"), runs[:1]).solution.params
+        fit = quality.scores(params, runs[1])["sensor"].fit_percent
+    return ("tclab, another run: sensor fit", fit, "%", ">= 97")
+
+
+def _bad_records_row() -> Row:
+    """How many kinds of bad record are refused, or mended and said."""
+    kinds = bad_records()
+    return (
+        f"bad records told of, of {len(kinds)} kinds",
+        float(sum(bool(told(raw)) for raw in kinds.values())),
+        "kinds",
+        str(len(kinds)),
+    )

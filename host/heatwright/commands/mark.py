@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from heatwright import sentences
+from heatwright.commands.saying import say
 from heatwright.records.melt_marks import SEEN
 
 EXAMPLES = """\b
@@ -23,6 +23,7 @@ when flux turns wet and glossy (about 100 to 160 °C), and never at freezing.
 """
 OF_AT = "Seconds or M:SS since the run began."
 OF_VIDEO = "TIME is the clock time, H:MM:SS, that a video or photo shows."
+OF_UNDO = "Take the latest mark made afterwards back; with --source, say how to unlearn it."
 OF_FORCE = "Keep a mark that contradicts the model; the file says so."
 OF_SOURCE = "The source file to learn; default: the run's own, told only."
 
@@ -33,7 +34,7 @@ OF_SOURCE = "The source file to learn; default: the run's own, told only."
 @click.option("--alloy", default="", help="What melted; default: the run's own paste.")
 @click.option("--seen", type=click.Choice(SEEN), default=SEEN[0], show_default=True)
 @click.option("--video-time", is_flag=True, help=OF_VIDEO)
-@click.option("--undo", is_flag=True, help="Take the latest mark made afterwards back.")
+@click.option("--undo", is_flag=True, help=OF_UNDO)
 @click.option("--force", is_flag=True, help=OF_FORCE)
 @click.option("--source", type=click.Path(path_type=Path, dir_okay=False), help=OF_SOURCE)
 @click.option("--accept", is_flag=True, help="Keep what was learnt in the source file.")
@@ -41,13 +42,11 @@ OF_SOURCE = "The source file to learn; default: the run's own, told only."
 def command(record: Path, as_json: bool, **options: Any) -> None:
     """Mark the melt in a record, and refit the source by all its marks."""
     from heatwright.measuring import mark_report
-    from heatwright.records import melt_marks
     from heatwright.records.reader import read
 
     run = read(record)
     if options["undo"]:
-        mark = melt_marks.undo(run.path)
-        click.echo(sentences.UNDONE.format(seen=mark.seen.replace("_", " "), at=mark.time_s))
+        say(mark_report.undone(run, options["source"]), as_json)
         return
     found = mark_report.marked(
         run,

@@ -10,6 +10,7 @@ import click
 
 from heatwright import sentences
 from heatwright.commands.finite import FiniteRange
+from heatwright.commands.saying import say
 from heatwright.documents.source import Kind, Placing
 from heatwright.errors import BadInput, Fault
 
@@ -20,6 +21,7 @@ Examples:
   heatwright measure run1.csv --kind hot-plate --check run2.csv
   heatwright measure --kind toaster --out my-oven.toml --accept
   heatwright measure --ice 0.8 --boiling 97.9 --altitude 600
+  heatwright measure --pair 24.5 26.0
 
 \b
 A CSV names its columns: time_s, duty (0..1, or knob), sensor_c, and perhaps
@@ -31,17 +33,22 @@ OF_PLACING = "Where a CSV's sensor_c sat."
 OF_SEE = "With --on: heat until you see the solder melt, under a ceiling."
 OF_SENSOR = "With --on: where the control sensor sits."
 
-
 OF_CHECKED = "Check the sensor: what it reads in ice water, in boiling water."
 OF_ALTITUDE = "For boiling water: height above the sea, m."
+OF_PRESSURE = "For boiling water, better: the air pressure here (not reduced to the sea), hPa."
+OF_PAIR = "Check two sensors held together: what each reads."
+READING = FiniteRange(-200, 1500)
+OF_SENSORS = ("ice", "boiling", "altitude", "pressure", "pair")
 
 
 @click.command(epilog=EXAMPLES)
 @click.argument("records", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--kind", type=click.Choice(get_args(Kind)), help="What it is.")
-@click.option("--ice", type=float, metavar="C", help=OF_CHECKED)
-@click.option("--boiling", type=float, metavar="C", help=OF_CHECKED)
+@click.option("--ice", type=READING, metavar="C", help=OF_CHECKED)
+@click.option("--boiling", type=READING, metavar="C", help=OF_CHECKED)
 @click.option("--altitude", type=FiniteRange(-400, 6000), default=0.0, help=OF_ALTITUDE)
+@click.option("--pressure", type=FiniteRange(400, 1100), metavar="HPA", help=OF_PRESSURE)
+@click.option("--pair", type=READING, nargs=2, metavar="C C", help=OF_PAIR)
 @click.option("--on", "on", metavar="sim:NAME|plant:MODULE:FACTORY|PORT", help="Guide a run there.")
 @click.option("--sensor", type=click.Choice(["sensor", "board_sensor"]), default="sensor",
               help=OF_SENSOR)  # fmt: skip
@@ -60,8 +67,8 @@ OF_ALTITUDE = "For boiling water: height above the sea, m."
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(records: tuple[Path, ...], **options: Any) -> None:
     """Learn a heat source: one guided run, or records, become a candidate source file."""
-    if options["ice"] is not None or options["boiling"] is not None:
-        _check_sensor(options["ice"], options["boiling"], options["altitude"])
+    if any(options[key] is not None for key in ("ice", "boiling", "pair")):
+        say(_checked(**{key: options[key] for key in OF_SENSORS}), options["as_json"])
         return
     if not options["kind"]:
         raise BadInput(Fault(sentences.WHICH_KIND, "--kind", expected=", ".join(get_args(Kind))))
@@ -73,21 +80,26 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
     elif options["accept"]:
         from heatwright.measuring import candidate
 
-        click.echo(sentences.WROTE.format(path=candidate.accept(out)))
+        say([sentences.WROTE.format(path=candidate.accept(out))], options["as_json"])
     else:
         raise BadInput(Fault(sentences.NOTHING_TO_MEASURE, cure=sentences.NOTHING_TO_MEASURE_CURE))
 
 
-def _check_sensor(ice_c: float | None, boiling_c: float | None, altitude_m: float) -> None:
+def _checked(
+    ice: float | None,
+    boiling: float | None,
+    altitude: float,
+    pressure: float | None,
+    pair: tuple[float, float] | None,
+) -> list[str]:
     from heatwright.measuring import sensor_checks
 
-    hpa = sensor_checks.pressure_hpa(altitude_m)
-    said = [] if ice_c is None else sensor_checks.check_point("ice", ice_c)
-    said += [] if boiling_c is None else sensor_checks.check_point("boiling", boiling_c, hpa)
-    if ice_c is not None and boiling_c is not None:
-        said += sensor_checks.check_both(ice_c, boiling_c, hpa)
-    for sentence in said:
-        click.echo(sentence)
+    hpa = sensor_checks.pressure_hpa(altitude) if pressure is None else pressure
+    said = [] if ice is None else sensor_checks.check_point("ice", ice)
+    said += [] if boiling is None else sensor_checks.check_point("boiling", boiling, hpa)
+    if ice is not None and boiling is not None:
+        said += sensor_checks.check_both(ice, boiling, hpa)
+    return said + ([] if pair is None else [sensor_checks.check_pair(*pair)])
 
 
 def _guided(options: dict[str, Any]) -> Path:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from heatcore.codes import EVENT_DOOR, STAGES
+from heatcore.codes import STAGES
 from heatsim.batch import inputs_table, simulate
 from heatsim.params import PlantParams, number_fields
 from heatsim.plant import NODES
@@ -22,6 +22,7 @@ from heatwright.documents import alloys
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
+from heatwright.records.door import door_open
 from heatwright.records.melt_marks import Mark, marks_of
 from heatwright.records.reader import Record
 
@@ -102,22 +103,13 @@ def _simulate(
     mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)
     table = inputs_table(
         record.duty[at][:-1],
-        door=_door(record, time_s)[:-1],
+        door=door_open(record)[at][:-1],
         fan=record.raw["fan"][at][:-1].astype(float).clip(0.0, 1.0),
         ambient_c=ambient_c,
     )
     tables = np.repeat(table[np.newaxis], DRAWN, axis=0)
     tables[:, :, 3] = mains[:, np.newaxis]
     return simulate(draw(source, DRAWN, rng), tables, start_c=start_c, step_s=STEP_S)
-
-
-def _door(record: Record, time_s: Floats) -> Floats:
-    """1 while the door is open: from its switch, else from the events."""
-    door = np.zeros_like(time_s)
-    for event in record.events:
-        if event.code == EVENT_DOOR:
-            door[time_s >= event.time_s] = 1.0 if event.seen else 0.0
-    return door
 
 
 def draw(source: Source, count: int, rng: np.random.Generator) -> list[PlantParams]:

@@ -1,14 +1,15 @@
-"""How sure a prediction is: what is known of the parameters, and what no parameter explains."""
+"""How sure the board of a run is: what is not known of the source's numbers and of its volts.
+
+The spread of a source's file is not added: it is of predictions from the duty alone, mains drift
+included; a run whose own readings were fitted has what no number explains in their weight.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from heatsim.plant import NODES
-from heatwright.documents.source import Spread
-from heatwright.measuring.fitting import Solution, simulate
-from heatwright.measuring.measurement import Measurement
-from heatwright.measuring.quality import STAGE_EDGES_C
+from heatwright.measuring.fitting import Solution
 from heatwright.records.units import Floats
 
 # A step of half a standard deviation stays where the plant is nearly linear.
@@ -17,41 +18,21 @@ SD_OF_90 = 1.645
 BOARD = NODES.index("board")
 
 
-def parameter_sd(solution: Solution, run: Measurement, node: int = BOARD) -> Floats:
-    """Standard deviation of one node through a run that comes from the parameters alone, K."""
-    known = solution.known
-    middle = simulate(solution.params, run.inputs, run.start_c)[:, node]
+def known_sd(solution: Solution, node: int = BOARD, inputs: Floats | None = None) -> Floats:
+    """Standard deviation of one node through the solution's first run, K."""
+    middle = solution.states(inputs=inputs)[:, node]
     variance = np.zeros_like(middle)
-    for column in known.factor.T:
-        moved = simulate(known.at(known.mean + STEP_SD * column), run.inputs, run.start_c)
-        variance += ((moved[:, node] - middle) / STEP_SD) ** 2
+    for column in solution.factor.T:
+        moved = solution.states(STEP_SD * column, inputs=inputs)[:, node]
+        variance += ((moved - middle) / STEP_SD) ** 2
     found: Floats = np.sqrt(variance)
     return found
 
 
-def spread_sd(spread: Spread, board_c: Floats) -> Floats:
-    """What no parameter explains at each point of a predicted board's curve, K."""
-    peak = int(np.argmax(board_c))
-    sds = {
-        name: residual.sd_k if residual else 0.0
-        for name in Spread.model_fields
-        for residual in [getattr(spread, name)]
-    }
-    edges = np.searchsorted([edge for _, edge in STAGE_EDGES_C], board_c)
-    names = [name for name, _ in STAGE_EDGES_C]
-    return np.array(
-        [sds["ramp_down"] if at > peak else sds[names[edge]] for at, edge in enumerate(edges)]
-    )
+def board_band(solution: Solution, inputs: Floats | None = None) -> tuple[Floats, Floats]:
+    """Board through the solution's first run and its standard deviation, C and K.
 
-
-def board_band(solution: Solution, spread: Spread, run: Measurement) -> tuple[Floats, Floats]:
-    """Predicted board through a run and its standard deviation, C and K."""
-    board_c = simulate(solution.params, run.inputs, run.start_c)[:, BOARD]
-    return board_c, np.hypot(parameter_sd(solution, run), spread_sd(spread, board_c))
-
-
-def sd_at(solution: Solution, spread: Spread, run: Measurement, row: int, node: int) -> float:
-    """Standard deviation of one node at one point of a run, K."""
-    board_c = simulate(solution.params, run.inputs, run.start_c)[:, BOARD]
-    parts = parameter_sd(solution, run, node)[row], spread_sd(spread, board_c)[row]
-    return float(np.hypot(*parts))
+    ``inputs`` goes through what that run did and further.
+    """
+    board_c = solution.states(inputs=inputs)[:, BOARD]
+    return board_c, known_sd(solution, BOARD, inputs)

@@ -10,12 +10,14 @@ from typing import Any
 from heatwright import sentences
 from heatwright.documents import Source, load_source, write_document
 from heatwright.documents.source import SET_UP, Correlation, Spread
+from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.measurement import Measurement
 
 DIGITS = 5
 SUFFIX = ".candidate.toml"
+EARLIER = "earlier"
 
 
 def candidate_path(out: Path) -> Path:
@@ -34,8 +36,8 @@ def base_for(kind: str, out: Path) -> Source:
         return shipped
     own = load_source(out)
     if own.kind != shipped.kind:
-        fault = Fault(sentences.OTHER_KIND, str(out), own.kind, kind, sentences.OTHER_KIND_CURE)
-        raise BadInput(fault)
+        what, cure = sentences.OTHER_SOURCE_KIND, sentences.OTHER_SOURCE_KIND_CURE
+        raise BadInput(Fault(what, str(out), own.kind, kind, cure))
     kept = ("name", "generation", "notes", "ratings", "sensor", "knob", *SET_UP)
     return shipped.model_copy(update={key: getattr(own, key) for key in kept})
 
@@ -88,10 +90,26 @@ def _rounded(value: float) -> float:
 def write(source: Source, out: Path, accept: bool) -> Path:
     """Write the candidate, or the source itself where it is accepted; returns the file written."""
     path = out if accept else candidate_path(out)
+    if accept:
+        _keep_before(out)
     write_document(source, path)
     if accept:
         candidate_path(out).unlink(missing_ok=True)
     return path
+
+
+def before_path(out: Path, generation: int) -> Path:
+    """Where the file's earlier generation lies, to be copied back if the later one is no good."""
+    return out.parent / EARLIER / f"{out.stem}.g{generation}.toml"
+
+
+def _keep_before(out: Path) -> None:
+    if not out.exists():
+        return
+    kept = before_path(out, load_source(out).generation)
+    kept.parent.mkdir(exist_ok=True)
+    if not kept.exists():
+        write_beside(kept, out.read_bytes())
 
 
 def accept(out: Path) -> Path:

@@ -9,15 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from heatsim.batch import INPUTS, simulate_compiled
-from heatsim.mains import DRIFT
+from heatsim.mains import DRIFT, DRIFT_PERIOD_S
 from heatsim.params import PlantParams
 from heatsim.plant import STEP_S
-from heatwright.measuring.measurement import NODE_OF, Bools, Measurement
+from heatwright.measuring.measurement import NODE_OF, SENSOR, Bools, Measurement
 from heatwright.measuring.melting import Melt
 from heatwright.measuring.parameters import Prior
 from heatwright.records.units import Floats
@@ -27,23 +28,17 @@ Indices = NDArray[np.intp]
 # What no parameter explains is about half a kelvin and stays so for some 20 s: readings nearer to
 # each other than this tell the same thing again.
 UNEXPLAINED_K, CORRELATED_S, THINNED_S = 0.5, 20.0, 2.0
-# Volts drift by about a hundredth, and not much within two minutes.
-DRIFT_SD, DRIFT_KNOT_S, DRIFT_CORRELATED_S = DRIFT, 60.0, 150.0
+# Volts drift by about a hundredth, in waves of some minutes: the sd of such a wave, and the length
+# that makes a smooth random drift cross its mean as often.
+DRIFT_SD = DRIFT / sqrt(2.0)
+DRIFT_CORRELATED_S = sum(DRIFT_PERIOD_S) / 2 / (2 * pi)
+DRIFT_KNOT_S = 40.0
 MAINS = INPUTS.index("mains")
 # Beyond six standard deviations nothing is the same source any more.
 BOUND_SD = 6.0
 STARTS, START_SD = 3, 0.7
 # Each start goes a few steps; only the best of them goes on, until a step gains next to nothing.
 FIRST_STEPS, MOST_STEPS, ENOUGH = 5, 60, 1e-4
-
-
-@dataclass(frozen=True)
-class Solution:
-    """Where the fit came to: ``known`` is prior's successor, ``cost`` half the sum of squares."""
-
-    params: PlantParams
-    known: Prior
-    cost: float
 
 
 @dataclass(frozen=True)
@@ -55,21 +50,79 @@ class _Run:
     knots_s: Floats
     drift: Floats
     weight: float
+    misread: float
 
-    def states(self, params: PlantParams, z: Floats) -> Floats:
-        inputs = self.measurement.inputs.copy()
-        now_s = self.measurement.time_s[:-1]
-        inputs[:, MAINS] = 1.0 + np.interp(now_s, self.knots_s, self.drift @ z)
-        return simulate(params, inputs, self.measurement.start_c)
+    @property
+    def unknowns(self) -> int:
+        """The drift at its knots, and where the sensor may misread, by how much."""
+        return len(self.knots_s) + bool(self.misread)
+
+    def states(self, params: PlantParams, z: Floats, inputs: Floats | None = None) -> Floats:
+        """Through the run, or ``inputs`` in its stead; after the last knot the volts stay."""
+        driven = (self.measurement.inputs if inputs is None else inputs).copy()
+        now_s = STEP_S * np.arange(len(driven))
+        driven[:, MAINS] = 1.0 + np.interp(now_s, self.knots_s, self._volts(z))
+        return simulate(params, driven, self.measurement.start_c)
+
+    def _volts(self, z: Floats) -> Floats:
+        found: Floats = self.drift @ z[: len(self.knots_s)]
+        return found
+
+    def _read(self, states: Floats, name: str, z: Floats) -> Floats:
+        """What this bead would read: one that misreads is off in proportion to the room."""
+        node_c: Floats = states[:, NODE_OF[name]]
+        if not self.misread or name != SENSOR:
+            return node_c
+        room_c = self.measurement.ambient_c
+        return room_c + float(np.exp(self.misread * z[-1])) * (node_c - room_c)
 
     def residuals(self, params: PlantParams, z: Floats) -> list[Floats]:
         states, run = self.states(params, z), self.measurement
         read = [
-            _robust(self.weight * (states[rows, NODE_OF[name]] - run.readings[name][rows]))
+            _robust(self.weight * (self._read(states, name, z) - run.readings[name])[rows])
             for name, rows in self.rows.items()
         ]
         marked = [melt_residual(states, melt) for melt in run.melts]
         return [*read, np.array(marked)]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Where the fit came to: ``cost`` is half the sum of squares.
+
+    ``unknowns``: the whitened parameters, then each run's drift; ``factor`` is the lower Cholesky
+    factor of their covariance.
+    """
+
+    prior: Prior
+    runs: tuple[_Run, ...]
+    unknowns: Floats
+    factor: Floats
+    cost: float
+
+    @property
+    def params(self) -> PlantParams:
+        return self.prior.params(self._parts(self.unknowns)[0])
+
+    @property
+    def known(self) -> Prior:
+        """What is known of the parameters now: the prior's successor."""
+        own = len(self.prior.names)
+        return self.prior.narrowed(self.unknowns[:own], self.factor[:own, :own])
+
+    def states(
+        self, moved: Floats | float = 0.0, at: int = 0, inputs: Floats | None = None
+    ) -> Floats:
+        """Every node through one of its runs, C, with the volts that were found there.
+
+        ``moved`` is added to the unknowns; ``inputs`` goes through what the run did and further.
+        """
+        own, *drifts = self._parts(self.unknowns + moved)
+        return self.runs[at].states(self.prior.params(own), drifts[at], inputs)
+
+    def _parts(self, unknowns: Floats) -> list[Floats]:
+        sizes = [len(self.prior.names), *(run.unknowns for run in self.runs)]
+        return np.split(unknowns, np.cumsum(sizes)[:-1])
 
 
 def simulate(params: PlantParams, inputs: Floats, start_c: float | None) -> Floats:
@@ -101,19 +154,26 @@ def solve(
     *,
     starts: int = STARTS,
     marks_only: Sequence[bool] = (),
+    misread: float = 0.0,
 ) -> Solution:
     """The most plausible source, given the prior, the runs and their marks.
 
     ``seen`` says of each run which grid points may be looked at; ``marks_only`` which runs were
-    learnt from before, so that only their marks are new.
+    learnt from before, so that only their marks are new. ``misread``: what the control sensor makes
+    of its own rise above the room may be off by so much, relative, as one standard deviation.
     """
     from scipy.optimize import OptimizeResult, least_squares
 
     prepared = [
-        _prepare(run, None if seen is None else seen[at], at < len(marks_only) and marks_only[at])
+        _prepare(
+            run,
+            None if seen is None else seen[at],
+            at < len(marks_only) and marks_only[at],
+            misread,
+        )
         for at, run in enumerate(runs)
     ]
-    sizes = [len(prior.names), *(len(run.knots_s) for run in prepared)]
+    sizes = [len(prior.names), *(run.unknowns for run in prepared)]
 
     def rows(z: Floats) -> Floats:
         own, *drifts = np.split(z, np.cumsum(sizes)[:-1])
@@ -130,9 +190,8 @@ def solve(
 
     tried = [climb(z, FIRST_STEPS) for z in _starts(sum(sizes), sizes[0], starts)]
     best = climb(min(tried, key=lambda one: float(one.cost)).x, MOST_STEPS)
-    covariance = np.linalg.inv(best.jac.T @ best.jac)[: sizes[0], : sizes[0]]
-    own = best.x[: sizes[0]]
-    return Solution(prior.params(own), prior.narrowed(own, covariance), float(best.cost))
+    factor = np.linalg.cholesky(np.linalg.inv(best.jac.T @ best.jac))
+    return Solution(prior, tuple(prepared), best.x, factor, float(best.cost))
 
 
 def _starts(size: int, own: int, count: int) -> list[Floats]:
@@ -142,7 +201,7 @@ def _starts(size: int, own: int, count: int) -> list[Floats]:
     return [np.zeros(size), *np.clip(drawn, -BOUND_SD / 2, BOUND_SD / 2)]
 
 
-def _prepare(run: Measurement, seen: Bools | None, marks_only: bool) -> _Run:
+def _prepare(run: Measurement, seen: Bools | None, marks_only: bool, misread: float) -> _Run:
     thin = np.zeros(len(run.inputs) + 1, dtype=bool)
     thin[:: round(THINNED_S / STEP_S)] = not marks_only
     if seen is not None:
@@ -152,7 +211,7 @@ def _prepare(run: Measurement, seen: Bools | None, marks_only: bool) -> _Run:
     end_s = float(heated_s[-1]) if heated_s.size else DRIFT_KNOT_S
     knots_s = np.linspace(0.0, end_s, max(2, int(end_s / DRIFT_KNOT_S) + 1), dtype=np.float64)
     weight = float(np.sqrt(THINNED_S / CORRELATED_S) / UNEXPLAINED_K)
-    return _Run(run, rows, knots_s, _drift_factor(knots_s), weight)
+    return _Run(run, rows, knots_s, _drift_factor(knots_s), weight, misread)
 
 
 def _drift_factor(knots_s: Floats) -> Floats:

@@ -14,7 +14,7 @@ from heatwright.documents import Source, load_source
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring import band, candidate, coverage, marking
 from heatwright.measuring.marking import Doubt
-from heatwright.measuring.measurement import SENSOR, Measurement
+from heatwright.measuring.measurement import SENSOR, Measurement, from_record
 from heatwright.records import folder, melt_marks
 from heatwright.records.melt_marks import Mark
 from heatwright.records.reader import Record
@@ -114,6 +114,20 @@ def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = F
     return _learnt(source, path, run, mark, doubts, accept)
 
 
+def undone(record: Record, out: Path | None) -> list[str]:
+    """Take the latest mark made afterwards back; what is told of it and of a file that learnt it.
+
+    Raises `BadInput` where there is none.
+    """
+    mark = melt_marks.undo(record.path)
+    said = [sentences.UNDONE.format(seen=mark.seen.replace("_", " "), at=mark.time_s)]
+    source = load_source(out) if out else None
+    if out and source and from_record(record).sha256 in source.marked_from:
+        before = candidate.before_path(out, source.generation - 1)
+        said.append(sentences.UNLEARN.format(source=out, before=before))
+    return said
+
+
 def _learnt(
     source: Source,
     path: Path | None,
@@ -130,7 +144,7 @@ def _learnt(
             source, solution, [run], spread=source.spread, note=note, anew=False
         )
         written = candidate.write(found, path, accept)
-    board_c, sd_k = band.board_band(solution, source.spread, run)
+    board_c, sd_k = band.board_band(solution)
     peak = int(np.argmax(board_c))
     return Report(
         mark=mark,

@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from heatsim.batch import INPUTS, inputs_table
 from heatsim.plant import NODES, STEP_S
+from heatwright import sentences
 from heatwright.judging.board import ON_THE_BOARD
 from heatwright.measuring import soundness
 from heatwright.measuring.melting import Melt
 from heatwright.measuring.sensor_checks import check_record
-from heatwright.records import folder, imports
+from heatwright.records import door, folder, imports
 from heatwright.records.reader import Record
 from heatwright.records.reader import read as read_record
 from heatwright.records.units import Floats
@@ -91,18 +92,23 @@ def from_record(record: Record) -> Measurement:
         where=str(record.path),
         time_s=record.time_s,
         duty=record.duty,
-        door=np.maximum(record.raw["door"], 0).astype(float),
+        door=door.door_open(record),
         channels=channels,
         ambient_c=float(np.nan_to_num(_first(record.raw["cold_junction_mc"] / 1000.0), nan=25.0)),
     )
     sound = soundness.checked(raw)
     return _on_grid(
-        replace(sound, statements=(*sound.statements, *check_record(record))),
+        replace(sound, statements=(*sound.statements, *_of_door(record), *check_record(record))),
         name=str(record.header.get("name") or folder_name(record.path)),
         sha256=hashlib.sha256(record.path.read_bytes()).hexdigest(),
         placing=str(record.header.get("placing", "not_known")),
         header=dict(record.header),
     )
+
+
+def _of_door(record: Record) -> list[str]:
+    cued = record.raw["door_cue"].any()
+    return [sentences.NO_DOOR_SWITCH] if cued and not door.has_switch(record) else []
 
 
 def folder_name(path: Path) -> str:

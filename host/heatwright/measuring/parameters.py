@@ -62,10 +62,9 @@ class Prior:
         changed: dict[str, Any] = _no_more_than_all(self.base, values)
         return replace(self.base, **changed)
 
-    def narrowed(self, z: Floats, covariance: Floats) -> Prior:
-        """What is known afterwards: ``covariance`` of z about its best value."""
-        factor = self.factor @ np.linalg.cholesky(covariance)
-        return replace(self, mean=self.mean + self.factor @ z, factor=factor)
+    def narrowed(self, z: Floats, factor: Floats) -> Prior:
+        """What is known afterwards: ``factor`` of the covariance of z about its best value."""
+        return replace(self, mean=self.mean + self.factor @ z, factor=self.factor @ factor)
 
     @property
     def sd(self) -> Floats:

@@ -28,6 +28,7 @@ class Report:
     accepted: bool
     learnt: learning.Learnt
     checks: dict[str, dict[str, quality.Score]]
+    placings: list[str]
     warnings: list[str]
 
     def as_json(self) -> dict[str, Any]:
@@ -44,6 +45,7 @@ class Report:
                 run: {name: asdict(score) for name, score in scores.items()}
                 for run, scores in self.checks.items()
             },
+            "placings": self.placings,
             "warnings": self.warnings,
         }
 
@@ -54,6 +56,7 @@ class Report:
             *(_check_line(run, name, s) for run, each in self.checks.items()
               for name, s in each.items()),
             sentences.LEVELS[self.learnt.level],
+            *self.placings,
             *self.warnings,
             *(self._details() if details else []),
             sentences.PICTURE.format(path=self.picture),
@@ -106,5 +109,6 @@ def measured(
         accepted=accept,
         learnt=learnt,
         checks={run.name: quality.scores(params, run) for run in checks},
+        placings=[sentences.PLACINGS[one] for one in sorted({run.placing for run in runs})],
         warnings=[*statements, *coverage.not_tried(runs), *coverage.moved(base, runs)],
     )

@@ -20,8 +20,9 @@ from heatwright.measuring import plausible
 from heatwright.planning import plan_file
 from heatwright.records.units import duty_from_fraction, mc_from_c, ms_from_s
 
-# Gentle first: slow heating leaves the ceiling less to guess. Full heat is never needed for long.
-DUTIES = (0.6, 0.8, limits.DUTY_MAX / 10_000)
+# Gentle first: slow heating leaves the ceiling less to guess; slower still would use up the flux,
+# and is for those that need it. Full heat is never needed for long.
+DUTIES = (0.6, 0.5, 0.8, limits.DUTY_MAX / 10_000)
 # From here on paste smokes and boards can be spoilt: somebody must be there.
 PRESENCE_C = 150.0
 PRESENCE_S, ANSWER_S = 30.0, 15.0
@@ -85,7 +86,7 @@ def see_melt_plan(source: Source, paste: Paste) -> bytes:
 
 
 def _gentlest(source: Source, paste: Paste) -> tuple[float, float]:
-    """The lowest duty that melts this paste under the ceiling, and when the nominal source does."""
+    """The first duty that melts this paste under the ceiling, and when the nominal source does."""
     hottest: list[float] = []
     for duty in DUTIES:
         allowed, hottest_c = plausible.melts_under_ceiling(source, duty, paste.liquidus_c)

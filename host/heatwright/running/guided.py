@@ -10,7 +10,7 @@ from heatcore.plan import read as read_plan
 from heatwright import sentences
 from heatwright.documents import Source, load_paste, load_source, locate
 from heatwright.errors import EXIT_TRIPPED, HeatwrightError
-from heatwright.measuring import band, fitting, marking, plausible
+from heatwright.measuring import band, marking, plausible
 from heatwright.planning.open_loop import measuring_plan
 from heatwright.planning.see_melt import see_melt_plan
 from heatwright.records import folder
@@ -103,8 +103,8 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
 def _came_to(kind: Source, place: Path) -> str:
     record = read(place)
     run = marking.marked_run(kind, record)
-    likely = fitting.solve(plausible.unknown(kind), [run], starts=1)
-    return afterwards(record, band.board_band(likely, kind.spread)[0])
+    likely = plausible.likeliest(kind, run)
+    return afterwards(record, likely.states()[:, band.BOARD])
 
 
 def _caution(job: Job, tell: Tell, words: str) -> None:

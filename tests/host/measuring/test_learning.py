@@ -60,9 +60,10 @@ def test_every_number_is_better_known_than_before(learnt: Learnt) -> None:
 def test_the_band_is_narrower_than_the_kinds(learnt: Learnt, run: Measurement) -> None:
     kind = load_source("toaster")
     prior = parameters.of_kind(kind)
-    before = replace(learnt.solution, params=kind.plant_params(), known=prior)
-    _, wide = band.board_band(before, kind.spread, run)
-    _, narrow = band.board_band(learnt.solution, learnt.spread, run)
+    unknowns = np.zeros(len(prior.names) + len(learnt.solution.runs[0].knots_s))
+    before = replace(learnt.solution, prior=prior, unknowns=unknowns, factor=np.eye(len(unknowns)))
+    _, wide = band.board_band(before)
+    _, narrow = band.board_band(learnt.solution)
     assert narrow.max() < wide.max() / 3
 
 

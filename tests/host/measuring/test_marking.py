@@ -112,20 +112,23 @@ def test_a_mark_brings_the_board_near_and_narrows_its_band(learnt_blind: Source)
     peak_c = float(states[:, BOARD].max())
     blind = marking.refit(learnt_blind, [run])
     told = marking.refit(learnt_blind, [replace(run, melts=melt_seen(shop, states, 1))])
-    before_c, wide_k = band.board_band(blind, learnt_blind.spread, run)
-    after_c, narrow_k = band.board_band(told, learnt_blind.spread, run)
+    before_c, wide_k = band.board_band(blind)
+    after_c, narrow_k = band.board_band(told)
     assert abs(after_c.max() - peak_c) < 6.0
     assert narrow_k[int(np.argmax(after_c))] < wide_k[int(np.argmax(before_c))] / 2
 
 
 def test_marks_of_several_runs_add_up(learnt_blind: Source) -> None:
+    """Told of one and the same run, the board is known better after each."""
     shop, source, sds = workshop("drawer", 5), learnt_blind, []
+    held, hot = soldering_run(shop, (SENSOR,), 9)
     for number in (1, 2, 3):
         run, states = soldering_run(shop, (SENSOR,), number)
         run = replace(run, melts=melt_seen(shop, states, number))
         solution = marking.refit(source, [run])
-        sds.append(float(band.parameter_sd(solution, run)[states[:, BOARD].argmax()]))
         source = candidate.document(source, solution, [run], spread=source.spread, anew=False)
+        told = marking.refit(source, [held])
+        sds.append(float(band.known_sd(told)[hot[:, BOARD].argmax()]))
     assert sds[0] > sds[1] > sds[2]
     assert len(source.marked_from) == 3
     assert len(source.learnt_from) == 4
@@ -133,11 +136,11 @@ def test_marks_of_several_runs_add_up(learnt_blind: Source) -> None:
 
 def test_not_yet_lowers_a_board_that_was_thought_molten(learnt_blind: Source) -> None:
     run, _ = soldering_run(workshop("drawer", 5), (SENSOR,), 1)
-    blind_c, _ = band.board_band(marking.refit(learnt_blind, [run]), learnt_blind.spread, run)
+    blind_c, _ = band.board_band(marking.refit(learnt_blind, [run]))
     top_s = float(run.time_s[int(np.argmax(blind_c))])
     melt = Melt(top_s, "not_melted", 217.0, 220.0)
     told = marking.refit(learnt_blind, [replace(run, melts=(melt,))])
-    told_c, _ = band.board_band(told, learnt_blind.spread, run)
+    told_c, _ = band.board_band(told)
     assert blind_c.max() > 225.0
     assert told_c.max() < 225.0
 

@@ -87,6 +87,15 @@ def test_a_mark_teaches_the_source_and_is_told(place: Path, measured: Result) ->
     source = load_source(place / "mine.toml")
     assert source.generation == 2
     assert len(source.marked_from) == 1
+    # what it was before is kept, for whoever wants to unlearn
+    assert load_source(place / "earlier" / "mine.g1.toml").marked_from == []
+
+
+def test_undo_says_how_to_unlearn(place: Path, measured: Result) -> None:
+    words = [str(record_of(place)), "--undo", "--source", str(place / "mine.toml")]
+    said = CliRunner().invoke(mark, words, catch_exceptions=False).stdout
+    assert "Taken back: first melt" in said
+    assert str(place / "earlier" / "mine.g1.toml") in said
 
 
 def test_a_mark_of_flux_is_questioned_and_force_is_kept(

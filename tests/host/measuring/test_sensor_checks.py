@@ -10,6 +10,7 @@ import pytest
 import thermocouple_its90 as its90
 
 import records_made
+from heatwright.__main__ import run as run_main
 from heatwright.errors import BadInput
 from heatwright.measuring import sensor_checks
 from heatwright.measuring.soundness import Raw, checked
@@ -61,6 +62,16 @@ def test_offset_and_slope_are_told_apart() -> None:
 def test_two_sensors() -> None:
     assert "agree" in sensor_checks.check_pair(24.0, 26.0)
     assert "differ by +9.0 K" in sensor_checks.check_pair(20.0, 29.0)
+
+
+def test_sensors_from_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--ice", "0.8", "--boiling", "98.0", "--pressure", "950", "--pair", "24", "31"]
+    assert run_main(["measure", *words]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert len(said) == 3
+    assert "true 98.2: good" in said[1]
+    assert "differ by +7.0 K" in said[2]
+    assert run_main(["measure", "--ice", "nan"]) == 2
 
 
 def test_a_sound_record_shows_nothing(tmp_path: Path) -> None:

@@ -23,6 +23,35 @@ def with_sensor(values: np.ndarray) -> Raw:
     return replace(good(), channels={"sensor": values})
 
 
+def bad_records() -> dict[str, Raw]:
+    """One of each kind that people's loggers make."""
+    sensor_c, time_s = good().channels["sensor"], good().time_s
+    cold = replace(good(), channels={"sensor": np.full(300, 25.0)})
+    return {
+        "gap": good().cut(np.r_[0:200, 260:300]),
+        "clock set": replace(good(), time_s=np.where(time_s < 100, time_s, time_s - 3600)),
+        "milliseconds": replace(good(), time_s=1000 * time_s),
+        "saturated": with_sensor(np.minimum(sensor_c, 190.0)),
+        "swapped with duty": with_sensor(good().duty),
+        "Fahrenheit": with_sensor(1.8 * sensor_c + 32),
+        "nothing tried": replace(cold, duty=np.zeros(300)),
+        "reversed leads": with_sensor(50.0 - sensor_c),
+    }
+
+
+def told(raw: Raw) -> str:
+    """What a person is told of this record."""
+    try:
+        return " ".join(checked(raw).statements)
+    except BadInput as refused:
+        return str(refused)
+
+
+@pytest.mark.parametrize("kind", bad_records())
+def test_every_kind_of_bad_record_is_refused_or_mended_and_said(kind: str) -> None:
+    assert len(told(bad_records()[kind])) > 20
+
+
 def test_a_good_record_passes_unchanged() -> None:
     found = checked(good())
     assert found.statements == ()
