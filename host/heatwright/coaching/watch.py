@@ -23,12 +23,15 @@ class Watch:
         self._last: tuple[float, float] | None = None
         self._jump_s: float | None = None
         self._heard_s: float | None = None
+        self._is_lost = False
 
     def trouble(self, now_s: float, reading_c: float | None, is_unplugged: bool) -> str | None:
         """The sentence to say now; None where the reading can be believed."""
         if self._heard_s is None:
             self._heard_s = now_s
-        if is_unplugged:
+        # lost until it reads again: a row without a number is followed by moments without a row
+        self._is_lost = is_unplugged or (self._is_lost and reading_c is None)
+        if self._is_lost:
             return sentences.COACH_UNPLUGGED
         if reading_c is None:
             silent = now_s - self._heard_s > self.silent_s

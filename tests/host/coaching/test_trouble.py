@@ -52,6 +52,15 @@ def test_an_unplugged_sensor_is_said_at_once():
     assert advice.text == sentences.COACH_UNPLUGGED
 
 
+def test_a_lost_sensor_stays_lost_until_it_reads_again():
+    watch = Watch("jumped")
+    assert watch.trouble(0.0, 100.0, False) is None
+    assert watch.trouble(1.0, None, True) == sentences.COACH_UNPLUGGED
+    quiet = [watch.trouble(float(now_s), None, False) for now_s in range(2, 30)]
+    assert set(quiet) == {sentences.COACH_UNPLUGGED}
+    assert watch.trouble(30.0, 101.0, False) is None
+
+
 def test_a_sensor_that_was_never_there_is_said_too():
     coach = Advisor(load_source("hot-plate"), PASTE)
     advice = coach.tell(Seen(0.0, None, is_unplugged=True))
