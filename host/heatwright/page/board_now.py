@@ -110,9 +110,9 @@ class _Lot:
         self._state = cast(physics.State, tuple(np.full(DRAWN, c) for c in start(ambient_c)))
         self._seen: list[_Seen] = []
         self._melt: _Seen | None = None
-        self._apart = np.zeros((DRAWN, 0))
-        self._inverse = np.zeros((0, 0))
-        self._weights = np.zeros(0)
+        self._apart: Floats = np.zeros((DRAWN, 0))
+        self._inverse: Floats = np.zeros((0, 0))
+        self._weights: Floats = np.zeros(0)
 
     def step(self, duty: float, door: float, fan: float) -> None:
         c, mains = self._coefficients, cast(float, self._mains)
@@ -140,7 +140,7 @@ class _Lot:
         self._apart = of_members - of_members.mean(axis=0)
         sd_k = np.array([one.sd_k for one in seen])
         covariance = self._apart.T @ self._apart / (DRAWN - 1) + np.diag(sd_k**2)
-        self._inverse = np.linalg.inv(covariance)
+        self._inverse = np.asarray(np.linalg.inv(covariance), dtype=np.float64)
         self._weights = self._inverse @ (
             np.array([o.value for o in seen]) - of_members.mean(axis=0)
         )
