@@ -83,5 +83,5 @@ def test_a_file_that_is_not_there_is_told(page, address):
     page.get_by_label("From a CSV file").check()
     page.get_by_label("File or port").fill("nowhere.csv")
     page.get_by_role("button", name="Cautions first").click()
-    page.wait_for_selector("h1:has-text('It can')", timeout=30_000)
+    page.wait_for_selector("body[data-phase=failed]", timeout=30_000)
     assert "nowhere.csv" in page.locator(".faults").inner_text()
