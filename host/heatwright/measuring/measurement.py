@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import NotRequired, TypedDict, Unpack
 
 import numpy as np
 from numpy.typing import NDArray
@@ -135,6 +136,15 @@ def from_table(table: imports.Imported, placing: str = "air") -> Measurement:
     )
 
 
+class _Known(TypedDict):
+    """What is known of a run besides its curves."""
+
+    name: str
+    sha256: str
+    placing: str
+    header: NotRequired[dict[str, object]]
+
+
 def _channel(placing: str) -> str:
     return BOARD_BEAD if placing in ON_THE_BOARD else SENSOR
 
@@ -144,7 +154,7 @@ def _first(values: Floats) -> float:
     return float(good[0]) if good.size else float("nan")
 
 
-def _on_grid(raw: soundness.Raw, **known: object) -> Measurement:
+def _on_grid(raw: soundness.Raw, **known: Unpack[_Known]) -> Measurement:
     """Sampled every `STEP_S`: inputs held, readings on straight lines between neighbours."""
     time_s = raw.time_s - raw.time_s[0]
     grid_s = STEP_S * np.arange(int(time_s[-1] / STEP_S + 1e-6) + 1, dtype=np.float64)
@@ -164,7 +174,7 @@ def _on_grid(raw: soundness.Raw, **known: object) -> Measurement:
         readings=readings,
         start_c=start_c if warm else None,
         statements=raw.statements,
-        **known,  # type: ignore[arg-type]
+        **known,
     )
 
 
