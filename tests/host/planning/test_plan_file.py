@@ -8,6 +8,7 @@ from heatsim.plant import NODES
 from heatwright.documents import Profile, Stage, load_paste, load_source
 from heatwright.planning import plan_file
 from heatwright.planning.making import make_plan
+from heatwright.planning.nominal import Infeasible
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.tuning import Gains
 from heatwright.planning.wanted import Wanted
@@ -153,3 +154,10 @@ def test_a_hot_plate_run_of_1300_s_fits_the_controller_with_all_that_watches_it(
     assert plan.t_ms[-1] >= 1_300_000
     assert len(plan.deviation) >= 20 * core.DEVIATION_WIDTH
     assert len(data) <= core.BYTES_MAX
+
+
+def test_a_plan_that_no_controller_takes_is_told_and_not_made(monkeypatch):
+    monkeypatch.setattr(core, "BYTES_MAX", 800)
+    own = Profile(name="own", stages=[Stage(name="reflow", to_c=240.0, rate_c_per_s=1.0)])
+    with pytest.raises(Infeasible, match="no plan that a controller takes: plan: found"):
+        make_plan(load_source("drawer"), Wanted(load_paste("sac305"), own))
