@@ -873,7 +873,7 @@ BOARD_EXPECTED = "a board at {expected:.0f} °C at {at:.0f} s, when {alloy} was 
 MELTS_AT = "{low:g} to {high:g} °C"
 CONTRADICTS_CURE = (
     "Was it the flux that turned glossy, or solder freezing? Was the alloy right, the set-up as the "
-    "file says? If you are sure, add --force."
+    "file says? If you are sure, say so (--force)."
 )
 SOURCE_OF_MARK = "which source the mark teaches is not known"
 SOURCE_OF_MARK_CURE = "The run's folder holds no source.toml: give the file with --source."
@@ -1072,6 +1072,10 @@ SENSOR_TOO_HOT = (
     "On this source the sensor would read {found_c:.0f} °C at its highest, which may come long after "
     "heat has ended. The controller stops at {limit_c:.0f} °C, and {room_k:.0f} K below it are kept "
     "free for a source that varies. Put the sensor where it is cooler, or on the board."
+)
+PLAN_NOT_TAKEN = (
+    "The course that was found makes no plan that a controller takes: {why}. A stronger source, a "
+    "lighter board or a quicker profile makes it shorter."
 )
 
 ENSEMBLE_WORKS = "Works in {works} of {sources} simulated ovens like yours"
