@@ -131,7 +131,7 @@ async def live(socket: WebSocket) -> None:
     client = desk.feed.join()
     try:
         while True:
-            await socket.send_json(await client.next())
+            await socket.send_text(await client.next())
     except (WebSocketDisconnect, RuntimeError):
         # the page was closed
         pass

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -16,18 +17,19 @@ class Client:
 
     def __init__(self, whole: Callable[[], News]) -> None:
         self._whole = whole
-        self._queue: asyncio.Queue[News] = asyncio.Queue(QUEUE)
-        self.give(whole())
+        self._queue: asyncio.Queue[str] = asyncio.Queue(QUEUE)
+        self.give(_text(whole()))
 
-    def give(self, news: News) -> None:
+    def give(self, text: str) -> None:
         if not self._queue.full():
-            self._queue.put_nowait(news)
+            self._queue.put_nowait(text)
             return
         while not self._queue.empty():
             self._queue.get_nowait()
-        self._queue.put_nowait(self._whole())
+        self._queue.put_nowait(_text(self._whole()))
 
-    async def next(self) -> News:
+    async def next(self) -> str:
+        """The next piece of news, as JSON."""
         return await self._queue.get()
 
 
@@ -50,5 +52,11 @@ class Feed:
         self._clients.discard(client)
 
     def tell(self, news: News) -> None:
+        # made once for all of them: with twenty open, a stop must not wait for their texts
+        text = _text(news)
         for client in self._clients:
-            client.give(news)
+            client.give(text)
+
+
+def _text(news: News) -> str:
+    return json.dumps(news, ensure_ascii=False, separators=(",", ":"))

@@ -140,6 +140,8 @@ def serve(setting: Setting, token: str, ready: Callable[[str], None]) -> None:
         log_level="error",
         ws="websockets-sansio",
         ws_max_queue=8,
+        # a line here costs less than squeezing it, twenty times over
+        ws_per_message_deflate=False,
         timeout_graceful_shutdown=2,
         lifespan="on",
     )
