@@ -12,6 +12,8 @@ BRISK_C_PER_S = 1.5
 SOAK_SHARE = 0.42
 # A board that has been molten for so much of the longest time goes, however hot it is.
 MOLTEN_SHARE = 0.75
+# No hotter than need be: over the least peak by as much as a coached peak may be off.
+OVER_LEAST_K = 8.0
 # Share of the time above liquidus that is spent going up: coming down off the heat is quicker.
 RISING_SHARE = 0.6
 
@@ -42,11 +44,11 @@ class Course:
 
 
 def course_of(paste: Paste) -> Course:
-    """The middle of each of the paste's windows."""
+    """The middle of each of the paste's windows, the peak nearer to its least."""
     window = paste.window
     low_c, high_c = window.soak_c
     slow, fast = window.up_c_per_s
-    aim_c = sum(window.peak_c) / 2.0
+    aim_c = min(sum(window.peak_c) / 2.0, window.peak_c.low + OVER_LEAST_K)
     above_s = sum(window.above_liquidus_s) / 2.0
     short_s, long_s = window.soak_s
     soak_s = short_s + SOAK_SHARE * (long_s - short_s)

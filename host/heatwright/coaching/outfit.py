@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from heatsim.params import number_fields
 from heatwright import sentences
 from heatwright.coaching import gun
+from heatwright.coaching.course import course_of
 from heatwright.documents import Paste, Source, load_paste, load_source, locate
 from heatwright.documents.bench import Bench, load_bench
 from heatwright.errors import BadInput, Fault
@@ -77,8 +78,7 @@ def cautions(outfit: Outfit) -> tuple[str, ...]:
 
 def beforehand(outfit: Outfit) -> tuple[str, ...]:
     """What this source can and cannot do, and how to set it up."""
-    window = outfit.paste.window.peak_c
-    aim = f"{(window.low + window.high) / 2:.0f} °C"
+    aim = f"{course_of(outfit.paste).aim_c:.0f} °C"
     said = sentences.COACH_BEFOREHAND[outfit.source.kind]
     air = f"{gun.air_c(outfit.paste):.0f} °C"
     low, high = outfit.paste.window.soak_c
