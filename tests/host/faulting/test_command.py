@@ -72,7 +72,7 @@ def test_the_table_has_a_line_a_fault_and_the_page_the_same_numbers(quick, tmp_p
 def test_the_page_says_what_ran_on_the_virtual_controller(quick, tmp_path, monkeypatch):
     page = tmp_path / "page.md"
     quick("--page", str(page))
-    assert "3 cases on 1 of 1 sources" in page.read_text().replace("\n", " ")
+    assert "3 cases on 1 of the 1 pairs" in page.read_text().replace("\n", " ")
     monkeypatch.setattr("heatwright.faulting.chip.can_run", lambda: False)
     quick("--page", str(page))
     assert "were left out" in page.read_text()
