@@ -15,7 +15,7 @@ from heatwright.errors import BadInput, Fault
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.measurement import Measurement
 
-DIGITS = 5
+DIGITS, CORRELATION_DECIMALS = 5, 6
 SUFFIX = ".candidate.toml"
 EARLIER = "earlier"
 
@@ -78,7 +78,8 @@ def _model(base: Source, solution: Solution) -> dict[str, Any]:
         name: round(max(float(s), 1e-4), 4) for name, s in zip(known.names, known.sd, strict=True)
     }
     rows = known.correlation
-    lower = [[round(float(v), 3) for v in row[: at + 1]] for at, row in enumerate(rows)]
+    decimals = CORRELATION_DECIMALS
+    lower = [[round(float(v), decimals) for v in row[: at + 1]] for at, row in enumerate(rows)]
     correlation = Correlation(names=list(known.names), lower=lower)
     return before | values | {"sd": sd, "correlation": correlation.model_dump()}
 

@@ -34,6 +34,8 @@ DRIFT_SD = DRIFT / sqrt(2.0)
 DRIFT_CORRELATED_S = sum(DRIFT_PERIOD_S) / 2 / (2 * pi)
 DRIFT_KNOT_S = 40.0
 MAINS = INPUTS.index("mains")
+# A board's rate is taken over so many steps to either side of a mark.
+RATE_STEPS = 8
 # Beyond six standard deviations nothing is the same source any more.
 BOUND_SD = 6.0
 STARTS, START_SD = 3, 0.7
@@ -136,8 +138,16 @@ def melt_residual(states: Floats, melt: Melt) -> float:
     from scipy.special import log_ndtr
 
     row = min(round(melt.at_s / STEP_S), len(states) - 1)
-    off = (float(states[row, melt.node]) - melt.mean_c) / melt.sd_k
+    off = (float(states[row, melt.node]) - melt.mean_c) / melt_sd_k(states, melt)
     return off if melt.melted else float(np.sqrt(-2.0 * log_ndtr(-off)))
+
+
+def melt_sd_k(states: Floats, melt: Melt) -> float:
+    """How exact a mark is on this board: on one that rises fast, a moment late is more kelvin."""
+    row = min(round(melt.at_s / STEP_S), len(states) - 1)
+    around = states[max(row - RATE_STEPS, 0) : row + RATE_STEPS + 1, melt.node]
+    rate_k_s = float(around[-1] - around[0]) / max((len(around) - 1) * STEP_S, STEP_S)
+    return melt.sd_k(abs(rate_k_s))
 
 
 def _robust(rows: Floats) -> Floats:

@@ -13,7 +13,7 @@ from heatwright import sentences
 from heatwright.documents import Paste, Source, alloys, load_paste
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring import band
-from heatwright.measuring.fitting import Solution, melt_residual, solve
+from heatwright.measuring.fitting import Solution, melt_residual, melt_sd_k, solve
 from heatwright.measuring.measurement import Measurement, from_record
 from heatwright.measuring.melting import Melt
 from heatwright.measuring.parameters import of_learnt
@@ -70,8 +70,9 @@ def doubts(source: Source, run: Measurement) -> list[Doubt]:
     found = []
     for melt in run.melts:
         row = min(round(melt.at_s / STEP_S), len(states) - 1)
-        sd_k = float(np.hypot(band.known_sd(before, melt.node)[row], melt.sd_k))
-        sds = melt_residual(states, melt) * melt.sd_k / sd_k
+        mark_k = melt_sd_k(states, melt)
+        sd_k = float(np.hypot(band.known_sd(before, melt.node)[row], mark_k))
+        sds = melt_residual(states, melt) * mark_k / sd_k
         if abs(sds) > DOUBTED_SD:
             found.append(Doubt(melt, float(states[row, melt.node]), sds))
     return found

@@ -15,8 +15,6 @@ Seen = Literal["first_melt", "last_melt", "not_melted"]
 SPOT_SD_K = 1.0
 # From the grains running together to the key pressed (an assumption: look, decide, press).
 REACTION_S, REACTION_SD_S = 1.0, 0.7
-# A board that is near melting rises about so fast in a source that heats it at all.
-USUAL_RATE_K_S = 0.8
 
 
 @dataclass(frozen=True)
@@ -49,8 +47,7 @@ class Melt:
         """First grains run together in the middle of the range; nothing has at its upper end."""
         return (self.solidus_c + self.liquidus_c) / 2 if self.melted else self.liquidus_c
 
-    @property
-    def sd_k(self) -> float:
-        """The range, the spot and the reaction time together."""
+    def sd_k(self, rate_k_s: float) -> float:
+        """The range, the spot and the reaction time together, on a board that rises so fast."""
         range_k = (self.liquidus_c - self.solidus_c) / sqrt(12.0)
-        return hypot(range_k, SPOT_SD_K, REACTION_SD_S * USUAL_RATE_K_S)
+        return hypot(range_k, SPOT_SD_K, REACTION_SD_S * rate_k_s)

@@ -38,8 +38,9 @@ ALWAYS = (
     "door_leak_w_k", "door_open_cm2", "door_w_m2k", "lift_share",
 )  # fmt: skip
 SHARES = ("sensor_liner_share", "sensor_board_share", "sensor_element_share")
-# Two decimals of a correlation matrix need not be positive definite any more.
-JITTER = 1e-3
+# Rounded, a correlation matrix need not be positive definite any more. More than this would blur
+# what marks taught: a board known to a kelvin out of thirty is a thousandth of the variance.
+JITTER = 1e-5
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from heatwright import sentences
 from heatwright.measuring import candidate, coverage, learning, picture, quality
 from heatwright.measuring.band import SD_OF_90
 from heatwright.measuring.measurement import Measurement
+from heatwright.measuring.parameters import RANGE
 
 SCHEMA_VERSION = 1
 UNITS = {one.name: one.metadata["unit"] for one in number_fields()}
@@ -67,7 +68,12 @@ class Report:
     def _details(self) -> list[str]:
         known = self.learnt.solution.known
         return [
-            sentences.INTERVAL.format(name=name, low=low, high=high, unit=UNITS[name])
+            sentences.INTERVAL.format(
+                name=name,
+                low=max(low, RANGE[name][0]),
+                high=min(high, RANGE[name][1]),
+                unit="" if UNITS[name] == "1" else UNITS[name],
+            ).rstrip()
             for name, low, high in zip(
                 known.names,
                 np.exp(known.mean - SD_OF_90 * known.sd),
