@@ -22,7 +22,8 @@ def has_switch(record: Record) -> bool:
 def door_open(record: Record) -> Floats:
     """1 while the door was open, at each sample; a person is taken to have followed the cue."""
     if has_switch(record):
-        return np.maximum(record.raw["door"] == 1, _by_events(record))
+        switched = np.asarray(record.raw["door"] == 1, dtype=np.float64)
+        return np.asarray(np.maximum(switched, _by_events(record)), dtype=np.float64)
     cued = record.raw["door_cue"] == 1
     since_s = record.time_s - OPENED_AFTER_S
     was_cued = cued[np.searchsorted(record.time_s, since_s, side="right") - 1] & (since_s >= 0)
