@@ -26,6 +26,7 @@ from heatwright.page import (
     bench_view,
     coach_view,
     documents_view,
+    form_view,
     learn_view,
     lesson_view,
     runs_view,
@@ -58,6 +59,7 @@ def application(setting: Setting, token: str = "") -> Starlette:
         routes=[
             *bench_view.ROUTES,
             *documents_view.ROUTES,
+            *form_view.ROUTES,
             *runs_view.ROUTES,
             *lesson_view.ROUTES,
             *learn_view.ROUTES,
