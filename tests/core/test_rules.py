@@ -409,6 +409,15 @@ def test_what_has_fallen_in_ramp_down_does_not_rise_again():
     assert bench.ticks_to_trip(rising(0, 149_000 + RISE_ENDED_MK), 40, duty=0) == 0
 
 
+def test_a_coast_before_the_fall_is_no_rise_after_it():
+    bench = rise_bench(document())
+    bench.holds(150_000, duty=8_000, falling=True)
+    highest_mc = 150_000 + RISE_ENDED_MK - 500
+    bench.holds(highest_mc, duty=0)
+    bench.holds(highest_mc - FALLEN_MK)
+    assert bench.ticks_to_trip(rising(0, highest_mc - FALLEN_MK + RISE_FALLEN_MK), 40) == 0
+
+
 def test_a_door_shut_on_hot_walls_may_warm_the_reading_for_a_minute():
     bench = fallen_bench(document())
     bench.holds(120_000, shutting=True)
