@@ -85,6 +85,7 @@ class Tab(threading.Thread):
         self.came: list[float] = []
         self.number = ""
         self.over = threading.Event()
+        self.why = ""
         self.socket = connect(address.replace("http", "ws") + "/live", origin=address)
         self.start()
 
@@ -96,6 +97,7 @@ class Tab(threading.Thread):
                     self.came.append(time.monotonic())
                     self.number = news["now"]["texts"]["sensor"]
                 if news.get("phase") in ("over", "failed"):
+                    self.why = str(news.get("over") or news.get("faults"))
                     self.over.set()
 
 
