@@ -155,6 +155,9 @@ def test_a_restart_forgets():
     assert bench.block(e_mk=50_000)
     assert bench.block(e_mk=50_000)
     assert bench.residual.push_mk == 0
+    # nor of the push before the last
+    bench.block()
+    assert abs(bench.residual.push_mk) <= 1
 
 
 def test_a_restart_begins_a_whole_block():
