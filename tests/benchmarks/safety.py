@@ -17,7 +17,7 @@ from heatwright.faulting.campaign import Wanted
 
 Row = tuple[str, float, str, str]
 # On other seeds than the advice is made from.
-CUT_OUT_SEEDS = range(4001, 4021)
+CUT_OUT_SEEDS = range(5001, 5021)
 CUTOFF = "heatcore/cutoff.py"
 EVERY = 6
 

@@ -24,6 +24,8 @@ from heatwright import sentences
 TOLERANCE_K = 8.0
 # Ratings are sold in such steps.
 STEP_C = 5.0
+# Of the room between plain runs and a weld so much is kept for runs unlike those simulated.
+SPARE, SPARE_MAX_K = 1 / 3, 10.0
 # A weld that has not got the board to the limit by then never does.
 FOLLOWED_S = 900.0
 LOOK_S = 2.0
@@ -69,9 +71,12 @@ class Room:
 
     @property
     def rating_c(self) -> float | None:
-        """The lowest rating on sale that plain runs never reach, if a weld reaches it in time."""
-        rating_c = -(-self.lowest_c // STEP_C) * STEP_C
-        return rating_c if rating_c <= self.highest_c else None
+        """The lowest rating on sale that leaves plain runs some of the room, or just any of it."""
+        spare_k = min((self.highest_c - self.lowest_c) * SPARE, SPARE_MAX_K)
+        on_sale = [
+            -(-least_c // STEP_C) * STEP_C for least_c in (self.lowest_c + spare_k, self.lowest_c)
+        ]
+        return next((rating_c for rating_c in on_sale if rating_c <= self.highest_c), None)
 
 
 class _Bodies:

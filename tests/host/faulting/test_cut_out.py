@@ -12,7 +12,9 @@ from heatwright.faulting.campaign import Wanted
 
 def test_a_rating_lies_between_a_plain_run_and_the_last_chance():
     room = cut_out.Room("air", 231.2, 251.0)
-    assert room.rating_c == 235.0
+    assert room.rating_c == 240.0
+    assert replace(room, highest_c=239.0).rating_c == 235.0
+    assert replace(room, highest_c=992.0).rating_c == 245.0
     assert replace(room, highest_c=234.0).rating_c is None
 
 
