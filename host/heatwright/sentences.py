@@ -1730,6 +1730,8 @@ PAGE_KINDS = {
     "estimated": "Board, estimated, ±{band} °C",
     "unknown": "Sensor; the board's own temperature is not known",
 }
+# Beside the stage while its clock stands for the temperature: nothing is to be done.
+PAGE_STAGE_WAITS = "{stage}, waits for the temperature"
 PAGE_NOTES = {
     "wait_mark": "Melted? Say so below. Without an answer it holds 90 s at most.",
     "wait_press": (
@@ -1880,7 +1882,7 @@ PAGE: dict[str, Any] = {
     "arm_head": "Start in two steps",
     "simulated": "This source is simulated: nothing gets hot.",
     "arm": "1. Arm",
-    "arm_text": "I have gone through the list below and stay here.",
+    "arm_text": "I have gone through the list on this page and stay here.",
     "start": "2. Start {minutes} min of heat",
     "start_text": "Within a minute, or arm again.",
     "start_first": "Arm first.",

@@ -25,7 +25,8 @@ STALE_MS = 2000
 # What is read out to a person who does not see the page.
 SPOKEN_EVERY_MS = 30_000
 SAFE_C = 50.0
-WAITS = ("wait_mark", "wait_press", "wait_above")
+ASKS = ("wait_mark", "wait_press")
+WAITS = (*ASKS, "wait_above")
 
 Send = Callable[[dict[str, Any]], None]
 
@@ -135,7 +136,7 @@ class Now:
             "kind": self._kind,
             "target": _degrees(_c(sample["y_mc"])),
             "sensor": _degrees(reading_c(sample)),
-            "stage": sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]],
+            "stage": _stage(sample),
             "power": f"{sample['duty'] / 100:.0f} %",
             "left": clock(left_ms),
             "at": clock(sample["now_ms"]),
@@ -173,10 +174,18 @@ class Now:
 
 def _cue(sample: dict[str, int], note: str) -> str:
     """What the person is to do now, in words; empty where it is nothing."""
-    asks = note in WAITS
-    if sample["door_cue"] and sample["door"] != 1 and not asks:
+    if note == "wait_above":
+        return ""
+    if sample["door_cue"] and sample["door"] != 1 and note not in ASKS:
         return sentences.OPEN_THE_DOOR
     return sentences.PAGE_NOTES.get(note, sentences.RUN_NOTES.get(note, ""))
+
+
+def _stage(sample: dict[str, int]) -> str:
+    """The stage's name, and whether its clock stands until it is hot enough."""
+    stage = sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]]
+    waits = codes.NOTE_NAMES.get(sample["note"]) == "wait_above"
+    return sentences.PAGE_STAGE_WAITS.format(stage=stage) if waits else stage
 
 
 def _c(value_mc: int) -> float | None:

@@ -76,6 +76,13 @@ def test_the_question_and_the_door_are_put_into_words():
     assert opened["now"]["cue"] == ""
 
 
+def test_a_wait_for_the_temperature_is_told_beside_the_stage_and_asks_for_nothing():
+    now = shown(sample(250, note=codes.NOTE_WAIT_ABOVE, door_cue=1))[-1]["now"]
+    assert now["cue"] == ""
+    assert now["texts"]["stage"] == "reflow, waits for the temperature"
+    assert now["texts"]["left"] == "8:00"
+
+
 def test_the_first_mark_and_the_last_are_told_apart_and_can_be_taken_back():
     mark, unmark = codes.EVENT_MARK, codes.EVENT_UNMARK
     first = shown(lines.event(1, 200_000, mark, 0, 1), sample(200_250))[-1]

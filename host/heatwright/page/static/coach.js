@@ -33,7 +33,7 @@
   const chart = () => {
     if (!el("coach-chart")) return;
     const over = (p) => {
-      level(p, window_.liquidus_c, say.melts, [8, 4]);
+      level(p, window_.liquidus_c, say.melts, [8, 4], 14);
       if (window_.peak_c) peak(p, ...window_.peak_c);
     };
     const top = window_.peak_c ? window_.peak_c[1] + 20 : 270;

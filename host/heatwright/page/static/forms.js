@@ -96,6 +96,15 @@
     if (isChanged) event.preventDefault();
   });
 
+  // typed before this script was there, or put back by the browser
+  const isTyped = (field) => ["INPUT", "TEXTAREA"].includes(field.tagName) && field.type !== "hidden" && field.value !== field.defaultValue;
+  const early = [...form.elements].filter(isTyped);
+  early.forEach((field) => touched.add(field.name));
+  if (early.length) {
+    isChanged = true;
+    check();
+  }
+
   const first = form.querySelector("[aria-invalid]");
   if (first && !form.querySelector("[autofocus]")) first.focus();
 })();

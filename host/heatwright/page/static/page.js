@@ -87,7 +87,8 @@
   const degrees = number("°C", 0);
   const height = () => (innerWidth < 560 ? 260 : Math.min(Math.max(innerHeight - 320, 320), 520));
 
-  const level = (plot, at, words, dash) => {
+  // its words stand above the line, or below it where another thing lies close above
+  const level = (plot, at, words, dash, down = -5) => {
     if (at == null) return;
     const y = Math.round(plot.valToPos(at, "°C", true));
     if (y < plot.bbox.top) return;
@@ -101,7 +102,7 @@
     pen.stroke();
     pen.font = 12 * devicePixelRatio + "px system-ui, sans-serif";
     pen.textAlign = "left";
-    pen.fillText(words, plot.bbox.left + 6 * devicePixelRatio, y - 5 * devicePixelRatio);
+    pen.fillText(words, plot.bbox.left + 6 * devicePixelRatio, y + down * devicePixelRatio);
     pen.restore();
   };
 
