@@ -720,7 +720,10 @@ BOARD_ADVICE = {
         "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
         "Next time press at the instant you see solder run together, or put a bead on the board.",
     ),
-    "gap": ("Check the thermocouple and its plug; then run again on a scrap board.",),
+    "gap": (
+        "Check the thermocouple and its plug; then run again on a scrap board.",
+        "Readings typed in by hand guide the hand; they lie too far apart for a verdict.",
+    ),
     "moved": (
         "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
         "Put the sensor back where the source file has it, or measure the source anew.",
@@ -866,6 +869,12 @@ UNDONE = "Taken back: {seen} at {at:.0f} s. The source file stays as it is; refi
 MARK_PEAK = "The board peaked at {peak:.0f} ±{band:.0f} °C (90 %), as far as the marks tell."
 DIFFERENCES = "Board against sensor over the run, with its 90 % band:"
 DIFFERENCE = "  {at:5.0f} s  board {board:4.0f} °C, {off:+5.0f} K from the sensor, ±{band:.0f}"
+MARK_CANDIDATE = (
+    "A candidate, not yet in use: {path}. Keep it by the same command with --accept: the mark "
+    "stands, and counts once."
+)
+NOTHING_NEW_LEARNT = "{path} stays as it is: this run has no mark that it has not learnt from."
+OR = " or "
 NO_SOURCE_LEARNT = "No source file was changed: give yours with --source."
 FORCED_NOTE = "A mark of {run} was kept though it contradicts the model (--force)."
 CONTRADICTS = "this mark lies {sds:.1f} standard deviations from what the model expects"
@@ -878,6 +887,8 @@ CONTRADICTS_CURE = (
 SOURCE_OF_MARK = "which source the mark teaches is not known"
 SOURCE_OF_MARK_CURE = "The run's folder holds no source.toml: give the file with --source."
 NOT_IN_RUN = "this time lies outside the run"
+WITHIN_RUN = "0 to {end:.0f} s"
+WITHIN_CLOCK = "{begin:%H:%M:%S} to {end:%H:%M:%S}, by the clock of the computer that ran it"
 NOT_A_TIME = "not a time"
 TIME_FORM = "seconds, M:SS or H:MM:SS"
 NOT_STARTED = "the record does not say when it began"
@@ -915,6 +926,11 @@ where that stays elsewhere, a dot of paste on the board instead: mark the instan
 Put nothing in that matters. Stay with it, the mains switch at hand."""
 GUIDED_TRIPPED = "{trip} Nothing was learnt. What was recorded: {folder}"
 PICTURE = "Measured against predicted: {path}"
+NO_CANDIDATE = "no candidate waits here to be kept"
+NO_CANDIDATE_CURE = (
+    "Measure first (heatwright measure --on PORT, or with records), with the same --out; what was "
+    "accepted already is in the source file itself."
+)
 CANDIDATE_KEPT = "A candidate, not yet in use: {path}. Look at the picture; keep it with --accept."
 SOURCE_KEPT = "Kept: {path}"
 
@@ -1341,6 +1357,12 @@ NO_ANSWER_EXPECTED = "Heatwright's firmware, running"
 NO_ANSWER_CURE = (
     "If this is the right port, put the firmware on it: heatwright flash --port {port}. If it was "
     "flashed already, unplug it, wait five seconds and plug it in again."
+)
+NOT_BEGUN_STOPPED = "Stopped before it began: nothing was heated."
+NOT_BEGUN_WINDOW = (
+    "Nothing was heated: while outputs were checked and the countdown ran, the sensor left the "
+    "window of {low:.0f} to {high:.0f} °C from which this plan may start. Let the source rest, or "
+    "plan for it as it is now: heatwright plan --start now."
 )
 LOST_IN_RUN = "the controller fell silent in the middle of the run: HEAT MAY BE ON"
 LOST_IN_RUN_EXPECTED = "a line every quarter of a second"
@@ -1776,6 +1798,8 @@ PAGE_PORT_CURE = "Is a page open already? Else choose another number with --http
 PAGE_BAD_NAME = "this name can't be a file's"
 PAGE_NAME_FORM = "small letters, digits and -, 40 at most"
 PAGE_NAME_TAKEN = "there is one of this name already"
+PAGE_NO_PART = "there is no such part"
+PAGE_NO_PART_CURE = "Name a shipped part, or a file of yours, as part-my-part.toml; make one under Documents, Parts."
 PAGE_NAME_TAKEN_CURE = "Choose another name: nothing is ever written over by a copy."
 PAGE_IS_SHIPPED = "This one is shipped and stays as it is: make a copy, and change that."
 PAGE_FILE_CHANGED = "the file has changed since this form was opened"
@@ -2210,6 +2234,12 @@ PAGE: dict[str, Any] = {
     "have_read": "I have read it: begin",
     "coach_listens": "Wait. It listens first.",
     "coach_time": "Time",
+    "coach_board": "Board, estimated",
+    "coach_bead": "The bead reads",
+    "verdict_by_bead": (
+        "The coach steers by the board as it estimates it, for a bead also feels some of the air "
+        "beside it. The verdict goes by what the bead reads."
+    ),
     "your_hand": "Your hand",
     "reading": "What the meter reads now",
     "read_it": "Enter",
@@ -2251,6 +2281,8 @@ PAGE: dict[str, Any] = {
         "checked": "Nothing wrong.",
         "coach_listens": "Wait. It listens first.",
         "reading_form": "A number such as 187 or 187.5",
+        "coach_board": "board, estimated",
+        "coach_bead": "what the bead reads",
         "peak_here": "the peak belongs here",
         "wrong_count": "To put right before it can be saved: {count}",
         "found": "Found:",
@@ -2424,6 +2456,7 @@ COACH_HAS_OUTPUTS_CURE = (
 )
 COACH_NOT_KNOWN = "board not known"
 COACH_STATUS = "{at}   {board}"
+COACH_ESTIMATED = "board about {board_c:.0f} °C"
 COACH_KEYS = "Enter: it melts.   s and Enter: stop.   Ctrl-C: stop at once"
 COACH_TYPE = "Readings are yours to type: the number, then Enter, every 20 to 30 seconds."
 COACH_BEAD_OFF = (

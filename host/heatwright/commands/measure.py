@@ -80,7 +80,8 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
     elif options["accept"]:
         from heatwright.measuring import candidate
 
-        say([sentences.WROTE.format(path=candidate.accept(out))], options["as_json"])
+        kept = candidate.accept(out, options["kind"])
+        say([sentences.SOURCE_KEPT.format(path=kept)], options["as_json"])
     else:
         raise BadInput(Fault(sentences.NOTHING_TO_MEASURE, cure=sentences.NOTHING_TO_MEASURE_CURE))
 

@@ -104,16 +104,36 @@ def before_path(out: Path, generation: int) -> Path:
     return out.parent / EARLIER / f"{out.stem}.g{generation}.toml"
 
 
+def kept_before(out: Path, generation: int) -> list[Path]:
+    """Every file that was kept as this generation: a source begun anew counts from one again."""
+    first = before_path(out, generation)
+    return [path for path in (first, *sorted(first.parent.glob(f"{first.stem}-*.toml")))
+            if path.exists()]  # fmt: skip
+
+
 def _keep_before(out: Path) -> None:
     if not out.exists():
         return
-    kept = before_path(out, load_source(out).generation)
-    kept.parent.mkdir(exist_ok=True)
-    if not kept.exists():
-        write_beside(kept, out.read_bytes())
+    generation, data = load_source(out).generation, out.read_bytes()
+    there = kept_before(out, generation)
+    if any(path.read_bytes() == data for path in there):
+        return
+    first = before_path(out, generation)
+    first.parent.mkdir(exist_ok=True)
+    free = first.with_stem(f"{first.stem}-{len(there) + 1}") if there else first
+    write_beside(free, data)
 
 
-def accept(out: Path) -> Path:
-    """Take the waiting candidate as the source. Raises `BadInput` where none waits."""
-    waiting = load_source(candidate_path(out))
+def accept(out: Path, kind: str | None = None) -> Path:
+    """Take the waiting candidate as the source.
+
+    Raises `BadInput` where none waits, or one of another kind than ``kind``.
+    """
+    at = candidate_path(out)
+    if not at.is_file():
+        raise BadInput(Fault(sentences.NO_CANDIDATE, str(at), cure=sentences.NO_CANDIDATE_CURE))
+    waiting = load_source(at)
+    if kind and waiting.kind != kind:
+        what, cure = sentences.OTHER_SOURCE_KIND, sentences.OTHER_SOURCE_KIND_CURE
+        raise BadInput(Fault(what, str(at), waiting.kind, kind, cure))
     return write(waiting, out, accept=True)

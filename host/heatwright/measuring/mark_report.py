@@ -53,6 +53,7 @@ class Report:
 
     mark: Mark | None
     source: Path | None
+    asked_of: Path | None
     accepted: bool
     differences: list[Difference]
     peak_c: float
@@ -91,26 +92,36 @@ class Report:
             )
             for d in self.differences
         ]
-        kept = sentences.SOURCE_KEPT if self.accepted else sentences.CANDIDATE_KEPT
-        written = [kept.format(path=self.source)] if self.source else [sentences.NO_SOURCE_LEARNT]
-        return [peak, sentences.DIFFERENCES, *rows, *self.warnings, *written]
+        return [peak, sentences.DIFFERENCES, *rows, *self.warnings, self._written()]
+
+    def _written(self) -> str:
+        """What became of the source file."""
+        if self.source:
+            kept = sentences.SOURCE_KEPT if self.accepted else sentences.MARK_CANDIDATE
+            return kept.format(path=self.source, source=self.asked_of)
+        if self.asked_of:
+            return sentences.NOTHING_NEW_LEARNT.format(path=self.asked_of)
+        return sentences.NO_SOURCE_LEARNT
 
 
 def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = False) -> Report:
     """Keep the mark (none asked for: those that stand), and refit the source by all of this run's.
+
+    A mark that stands already is not made a second time: it would weigh twice.
 
     Raises:
         BadInput: a time that can't be read, an alloy not known, or a mark that contradicts the
             model and is not forced; nothing is written then.
     """
     mark = _mark(record, wanted)
+    new = [mark] if mark and not melt_marks.stands(record, mark) else []
     source, path = _source(record, out)
-    run = marking.marked_run(source, record, [mark] if mark else [])
+    run = marking.marked_run(source, record, new)
     doubts = marking.doubts(source, run)
-    if mark and not wanted.force:
-        _question(record, mark, doubts)
-    if mark:
-        melt_marks.add(record.path, mark)
+    for one in new:
+        if not wanted.force:
+            _question(record, one, doubts)
+        melt_marks.add(record.path, one)
     return _learnt(source, path, run, mark, doubts, accept)
 
 
@@ -123,7 +134,9 @@ def undone(record: Record, out: Path | None) -> list[str]:
     said = [sentences.UNDONE.format(seen=mark.seen.replace("_", " "), at=mark.time_s)]
     source = load_source(out) if out else None
     if out and source and from_record(record).sha256 in source.marked_from:
-        before = candidate.before_path(out, source.generation - 1)
+        generation = source.generation - 1
+        there = candidate.kept_before(out, generation) or [candidate.before_path(out, generation)]
+        before = sentences.OR.join(str(path) for path in there)
         said.append(sentences.UNLEARN.format(source=out, before=before))
     return said
 
@@ -139,7 +152,9 @@ def _learnt(
     solution = marking.refit(source, [run])
     written = None
     if path and run.melts:
-        note = sentences.FORCED_NOTE.format(run=run.name) if mark and mark.forced else ""
+        note = (
+            sentences.FORCED_NOTE.format(run=run.name) if any(m.forced for m in run.melts) else ""
+        )
         found = candidate.document(
             source, solution, [run], spread=source.spread, note=note, anew=False
         )
@@ -149,6 +164,7 @@ def _learnt(
     return Report(
         mark=mark,
         source=written,
+        asked_of=path,
         accepted=accept and written is not None,
         differences=_differences(run, board_c, sd_k),
         peak_c=float(board_c[peak]),
@@ -206,9 +222,17 @@ def _mark(record: Record, wanted: Wanted) -> Mark | None:
         return None
     time_s = _by_clock(record, wanted.at) if wanted.by_clock else _seconds(wanted.at)
     if not 0.0 <= time_s <= float(record.time_s[-1]):
-        expected = f"0 to {record.time_s[-1]:.0f} s"
-        raise BadInput(Fault(sentences.NOT_IN_RUN, "--at", f"{time_s:.0f} s", expected))
+        raise BadInput(Fault(sentences.NOT_IN_RUN, "--at", wanted.at, _within(record, wanted)))
     return Mark(time_s, wanted.seen, wanted.alloy, wanted.force)
+
+
+def _within(record: Record, wanted: Wanted) -> str:
+    """From when to when the run went, in the way that the person gave the time."""
+    end_s = float(record.time_s[-1])
+    if not wanted.by_clock:
+        return sentences.WITHIN_RUN.format(end=end_s)
+    began = _began(record)
+    return sentences.WITHIN_CLOCK.format(begin=began, end=began + timedelta(seconds=end_s))
 
 
 def _seconds(text: str) -> float:
@@ -224,12 +248,16 @@ def _seconds(text: str) -> float:
 
 def _by_clock(record: Record, text: str) -> float:
     """Seconds since the run began, from the clock time that a video shows."""
+    began = _began(record)
+    midnight = began.replace(hour=0, minute=0, second=0, microsecond=0)
+    shown = midnight + timedelta(seconds=_seconds(text))
+    return (shown - began) % DAY / timedelta(seconds=1)
+
+
+def _began(record: Record) -> datetime:
     started = record.header.get("started")
     if not isinstance(started, str):
         raise BadInput(
             Fault(sentences.NOT_STARTED, str(record.path), cure=sentences.NOT_STARTED_CURE)
         )
-    began = datetime.fromisoformat(started)
-    midnight = began.replace(hour=0, minute=0, second=0, microsecond=0)
-    shown = midnight + timedelta(seconds=_seconds(text))
-    return (shown - began) % DAY / timedelta(seconds=1)
+    return datetime.fromisoformat(started)

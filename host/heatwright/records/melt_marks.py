@@ -46,6 +46,12 @@ def marks_of(record: Record) -> list[Mark]:
     return sorted([*_pressed(record), *_added(record.path)], key=lambda mark: mark.time_s)
 
 
+def stands(record: Record, mark: Mark) -> bool:
+    """Whether this very mark, pressed or made afterwards, stands in the run already."""
+    same = (round(1000 * mark.time_s), mark.seen, mark.alloy)
+    return any((round(1000 * m.time_s), m.seen, m.alloy) == same for m in marks_of(record))
+
+
 def add(record: Path, mark: Mark) -> Mark:
     """Append a mark; returns it with its number. Raises `BadInput` where it can't be written."""
     numbered = replace(mark, number=_last_number(record) + 1)

@@ -110,6 +110,33 @@ def test_candidate_first_then_accepted(tmp_path: Path, run: Measurement) -> None
     assert held.rms_c < 1.5
 
 
+def test_only_what_waits_and_is_of_its_kind_is_accepted(tmp_path: Path, run: Measurement) -> None:
+    out = tmp_path / "mine.toml"
+    with pytest.raises(BadInput, match="no candidate waits"):
+        candidate.accept(out, "toaster")
+    report.measured("toaster", [run], [], out)
+    with pytest.raises(BadInput, match="another kind"):
+        candidate.accept(out, "drawer")
+    assert not out.exists()
+    assert candidate.accept(out, "toaster") == out
+
+
+def test_a_source_begun_anew_covers_no_earlier_generation(tmp_path: Path) -> None:
+    """The file was deleted and learnt again: its generations count from one a second time."""
+    out = tmp_path / "mine.toml"
+    begun = [
+        load_source("toaster").model_copy(update={"generation": 1, "name": name})
+        for name in ("first", "second", "second")
+    ]
+    for source in begun:
+        out.unlink(missing_ok=True)
+        candidate.write(source, out, accept=True)
+        candidate.write(source.model_copy(update={"generation": 2}), out, accept=True)
+    kept = candidate.kept_before(out, 1)
+    assert [load_source(path).name for path in kept] == ["first", "second"]
+    assert load_source(candidate.before_path(out, 1)).name == "first"
+
+
 def test_measured_anew_counts_on_and_keeps_the_set_up(tmp_path: Path, run: Measurement) -> None:
     out = tmp_path / "mine.toml"
     text = Path("profiles/sources/toaster.toml").read_text()

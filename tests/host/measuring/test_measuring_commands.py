@@ -13,6 +13,7 @@ from heatwright.commands.mark import command as mark
 from heatwright.commands.measure import command as measure
 from heatwright.commands.source_error import command as source_error
 from heatwright.documents import load_source
+from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import read
 
 
@@ -91,6 +92,16 @@ def test_a_mark_teaches_the_source_and_is_told(place: Path, measured: Result) ->
     assert load_source(place / "earlier" / "mine.g1.toml").marked_from == []
 
 
+def test_the_same_mark_again_weighs_nothing(place: Path, measured: Result) -> None:
+    at = f"{truth_melts_s(record_of(place)) + 1:.1f}"
+    before = (place / "mine.toml").read_bytes()
+    words = [str(record_of(place)), "--at", at, "--alloy", "SAC305", "--source"]
+    again = CliRunner().invoke(mark, [*words, str(place / "mine.toml"), "--accept"])
+    assert "stays as it is" in again.stdout
+    assert (place / "mine.toml").read_bytes() == before
+    assert len(marks_of(read(record_of(place)))) == 1
+
+
 def test_undo_says_how_to_unlearn(place: Path, measured: Result) -> None:
     words = [str(record_of(place)), "--undo", "--source", str(place / "mine.toml")]
     said = CliRunner().invoke(mark, words, catch_exceptions=False).stdout
@@ -106,6 +117,9 @@ def test_a_mark_of_flux_is_questioned_and_force_is_kept(
     assert run_main([*words, "--source", source]) == 2
     assert "standard deviations" in capsys.readouterr().err
     assert run_main([*words, "--source", source, "--force"]) == 0
+    assert "--force" in load_source(place / "mine.candidate.toml").notes
+    # accepting the same mark afterwards is not asked to be forced again, and the file still says so
+    assert run_main([*words, "--source", source]) == 0
     assert "--force" in load_source(place / "mine.candidate.toml").notes
     assert run_main(["mark", str(record_of(place)), "--undo"]) == 0
     assert "Taken back: first melt at 50 s" in capsys.readouterr().out
