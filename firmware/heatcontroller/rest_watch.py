@@ -21,6 +21,8 @@ class RestWatch:
     def __init__(self) -> None:
         self.seen = 0
         self.expected = RISE_OFF_MK
+        # A source heated not long ago warms a cold board that is laid into it.
+        self.source_is_warm = False
         self._rise_mk = RISE_OFF_MK
         self._lowest_mc = NONE
         self._before_ms = NONE
@@ -70,7 +72,7 @@ class RestWatch:
         if self._settled_ms != NONE and now_ms <= self._settled_ms:
             return max(self._rise_mk, RISE_OFF_LOOSE_MK)
         if is_idle and mc <= WARM_MC:
-            self._rise_mk = RISE_OFF_MK
+            self._rise_mk = RISE_OFF_LOOSE_MK if self.source_is_warm else RISE_OFF_MK
         if is_idle and mc > WARM_MC:
             # Without a switch nobody knows whether it was the door.
             return self._rise_mk if inputs.door == NONE else WARM_RISE_MK

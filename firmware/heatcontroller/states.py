@@ -22,7 +22,7 @@ from heatcore.reading import Reading
 
 from . import on_demand, start_window
 from .off_proof import OffProof, has_current
-from .proof import OutputProof
+from .proof import RISE_MK, OutputProof
 from .rest_watch import WARM_MC, RestWatch
 
 IDLE, ARMED, RUNNING, COOLING, TRIPPED, SERVICE = 0, 1, 2, 3, 4, 5
@@ -61,6 +61,8 @@ PULL_PLUG = (
 CURRENT_OFF_MS = 1000
 # Telemetry in idle counts uptime; this keeps it a small integer for ever.
 UPTIME_MASK = (1 << 29) - 1
+# So long after its last heat a source may still warm a cold board that is laid into it.
+LATELY_HOT_MS = 3600000
 # Beyond this a silence says nothing more, and must not grow out of a small integer.
 SILENCE_MAX_MS = 1000000
 
@@ -194,6 +196,7 @@ class StateMachine:
             self._trip(codes.CURRENT_WHILE_OFF, inputs.current_ma, 0)
 
     def _watch_rise(self, now_ms: int, inputs) -> None:
+        self._watch.source_is_warm = self._is_lately_hot(now_ms)
         code = self._watch.judge(now_ms, inputs, self.state == IDLE)
         if not code or self.state == SERVICE:
             return
@@ -238,7 +241,8 @@ class StateMachine:
         self._marks = 0
         self._presses = 0
         self._stage = NONE
-        self._proof.begin(now_ms, self._inputs.sensor_mc)
+        rise_mk = RISE_OFF_LOOSE_MK if self._is_lately_hot(now_ms) else RISE_MK
+        self._proof.begin(now_ms, self._inputs.sensor_mc, rise_mk)
         self.state = ARMED
 
     def _arm_refusal(self, now_ms: int, plan_id: str, by: int) -> tuple | None:
@@ -285,6 +289,9 @@ class StateMachine:
     def _window_refusal(self, now_ms: int) -> tuple | None:
         fall = self._off.fall_mk(self._inputs.sensor_mc)
         return start_window.refusal(self.plan, self._inputs, self._rested_s(now_ms), fall)
+
+    def _is_lately_hot(self, now_ms: int) -> bool:
+        return self._rests and now_ms - self._hot_ms < LATELY_HOT_MS
 
     def _rested_s(self, now_ms: int) -> int:
         if not self._rests:

@@ -797,6 +797,11 @@ SENSOR_TYPE = (
 )
 SENSOR_LEADS = "It reads colder than the room in what is hot: its leads are reversed. Swap them."
 SENSOR_OFFSET = "Off by the same everywhere: the converter sits warm or its cold junction is off."
+SENSOR_FAHRENHEIT = "Both are right in Fahrenheit: have the converter or logger give °C."
+SENSOR_BOTH = (
+    "Off at both, and not by the same: check the type, the leads, and that both readings were taken "
+    "after a minute's stirring."
+)
 SENSOR_SLOPE = "Off in proportion: check the type, and for a second junction along the leads."
 SENSORS_AGREE = "The two sensors agree: they differ by {off:+.1f} K."
 SENSORS_DIFFER = (
@@ -1096,6 +1101,9 @@ PLAN_NOT_TAKEN = (
 
 ENSEMBLE_WORKS = "Works in {works} of {sources} simulated ovens like yours"
 ENSEMBLE_MISSES = "; the {count} misses: {causes}."
+ENSEMBLE_MISS = "; the one miss: {causes}."
+ENSEMBLE_ANY_PART = "a part"
+ENSEMBLE_SOFT = "Windows that only cost quality were missed in so many of them: {names}."
 ENSEMBLE_TRIP = "stopped for safety ({name})"
 ENSEMBLE_MAINS = {-1: " with mains low", 0: "", 1: " with mains high"}
 ENSEMBLE_CAUSES = {
@@ -1114,6 +1122,13 @@ ENSEMBLE_CAUSES = {
 ENSEMBLE_PROGRESS = "Tried in {done} of {of} simulated ovens"
 PLAN_MISSES = "{label} would be {value}, {by} {side}"
 UNDER, OVER = "too low", "too high"
+WHOLE_RUN_OF_PLAN = "a whole run that was made with this very plan"
+NOTHING_TO_REFINE_CURE = (
+    "Name a run that was made with this plan and went to its end; each run's folder keeps its plan, "
+    "as plan.json."
+)
+PLAN_TO_REFINE = "a plan as heatwright plan or refine wrote it, such as plan.json"
+PLAN_TO_REFINE_CURE = "Check the path; a source file or a record is no plan."
 NOTHING_TO_REFINE = "none of these records can teach this plan anything"
 REFINE_NEEDS_SOURCE = "the source of this run is not known"
 PLAN_NO_TRAJECTORY = "this plan has no trajectory to refine"

@@ -56,6 +56,7 @@ class Rig:
     `reads` is the temperature at which the control sensor sits (`sensor` or `board_sensor`).
     `door_after_s` is how long a person takes to open the door at the cue; None: nobody does.
     `attends`: somebody answers when the controller asks whether anybody is there.
+    `was_heated`: the source is still warm from a run that its controller knows of.
     `faults` are struck in their time.
     """
 
@@ -67,6 +68,7 @@ class Rig:
     ambient_c: float = 25.0
     door_after_s: float | None = 3.0
     attends: bool = True
+    was_heated: bool = False
     faults: tuple[Fault, ...] = ()
 
 
@@ -94,7 +96,7 @@ class SimulatedController:
         self._inputs = Inputs()
         self._inputs.door = 0
         self._outputs = _Outputs(rig.actuator)
-        self._store = _Store()
+        self._store = _Store(rig.was_heated)
         self._cue_ms = NONE
         self._tripped_ms = NONE
         self.machine = StateMachine(Config(FITTED), self._outputs, self._store, self._say)
@@ -288,9 +290,10 @@ class _Outputs:
 class _Store:
     """What the controller keeps, for as long as the simulation lives."""
 
-    def __init__(self) -> None:
+    def __init__(self, was_heated: bool) -> None:
         self.plans: dict[str, bytes] = {}
         self._marker = ""
+        self._was_heated = was_heated
 
     def plan(self, plan_id: str) -> bytes | None:
         return self.plans.get(plan_id)
@@ -310,7 +313,7 @@ class _Store:
         return True
 
     def was_heated(self) -> bool:
-        return False
+        return self._was_heated
 
     def watchdog_resets(self) -> int:
         return 0

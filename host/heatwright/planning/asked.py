@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from heatwright.documents.profile import Profile
+from heatwright.planning import warm
 from heatwright.planning.model import Model
 from heatwright.planning.trajectory import Heating, Trajectory, flown, heat
 from heatwright.planning.tuning import Floats
@@ -40,7 +41,7 @@ def line(profile: Profile) -> tuple[Floats, Floats]:
 
 def on_its_clock(model: Model, wanted: Wanted) -> Trajectory:
     """The best that full power can do of the profile, heat off and door open when it says so."""
-    start = wanted.state or model.start(wanted.start_c)
+    start = warm.started(model, wanted)
     how = Heating(NEVER_C, 1.0, HORIZON_S, KNOT_S)
     end_s = _heats_until_s(wanted.profile)
     moments = [m for m in heat(model, start, Clock(wanted.profile), how) if m.time_s <= end_s]

@@ -15,10 +15,11 @@ import numpy as np
 
 from heatsim.params import PlantParams
 from heatsim.physics import State
+from heatsim.plant import NODES
 from heatwright import sentences
 from heatwright.errors import EXIT_VERDICT, HeatwrightError
 from heatwright.judging.windows import Measure
-from heatwright.planning import optimum, plan_file
+from heatwright.planning import optimum, plan_file, warm
 from heatwright.planning.course import Course
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.optimum import Shooting, polished
@@ -139,9 +140,14 @@ def plan_for_source(params: PlantParams, wanted: Wanted) -> Planned:
         gains,
         wanted.profile.name,
         _is_lifted(params, found),
-        0 if wanted.is_warm else plan_file.REST_S,
+        _beginning(model, wanted),
     )
     return Planned(data, measures, found, best.headroom, tuple(rows))
+
+
+def _beginning(model: Model, wanted: Wanted) -> plan_file.Beginning:
+    armed_c = warm.laid(model, wanted)[NODES.index(wanted.reads)]
+    return plan_file.Beginning(armed_c, 0 if wanted.is_warm else plan_file.REST_S)
 
 
 def plan_without_source(wanted: Wanted, gains: Gains = plan_file.CAREFUL) -> Planned:
@@ -157,7 +163,7 @@ def best_course(
 ) -> _Candidate:
     """The course that lies best in the windows, after so many steps. Raises `Infeasible`."""
     tried: list[_Candidate] = []
-    start = wanted.state or model.start(wanted.start_c)
+    start = warm.started(model, wanted)
     horizon_s = _horizon_s(model, wanted)
     for headroom in headrooms:
         if headroom > WEAK_MAINS and any(one.is_safe for one in tried):

@@ -6,6 +6,7 @@ import hashlib
 import json
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -38,6 +39,16 @@ UNKNOWN_START_C = (0.0, 60.0)
 UNKNOWN_SENSOR_ROOM_K = 40.0
 
 
+@dataclass(frozen=True)
+class Beginning:
+    """How a plan begins: the reading at arming, C (None: as in its first second), and its rest."""
+
+    armed_c: float | None = None
+    rest_s: int = REST_S
+
+
+RESTED = Beginning()
+
 # Where the clock may stand until the sensor has caught up: a source on weak mains lags behind.
 WAIT_MAX_S, WAITING_STAGES = 60.0, ("soak", "ramp_up")
 # A lag that feedback makes good by itself is not waited for.
@@ -54,7 +65,7 @@ def track(
     gains: Sequence[tuple[float, Gains]],
     name: str,
     is_lifted: bool = False,
-    rest_s: int = REST_S,
+    beginning: Beginning = RESTED,
 ) -> bytes:
     """A `track` plan: the trajectory, the sensor's course in it, and what must never happen.
 
@@ -82,7 +93,7 @@ def track(
             float(found.time_s[-1]) + WAIT_MAX_S * len(waits),
             RISE_ROOM * rise_k_s + RISE_ROOM_K_S,
         ),
-        "start": _start(sensor_c[0] - START_ROOM_K, sensor_c[0] + START_ROOM_K, rest_s),
+        "start": _start(*_near(sensor_c[0], beginning), beginning.rest_s),
         "door_cue_ms": _cue_ms(found),
         "host_lost": "continue",
     }
@@ -212,3 +223,9 @@ def _start(low_c: float, high_c: float, rest_s: int) -> dict[str, int]:
         "sensor_max_mc": mc_from_c(high_c),
         "rest_min_s": rest_s,
     }
+
+
+def _near(first_c: float, beginning: Beginning) -> tuple[float, float]:
+    """Around the first reading in heat, and around that at arming where it lies elsewhere."""
+    armed_c = first_c if beginning.armed_c is None else beginning.armed_c
+    return min(first_c, armed_c) - START_ROOM_K, max(first_c, armed_c) + START_ROOM_K

@@ -23,6 +23,7 @@ from heatsim.sensor import Sensor
 from heatwright.documents import Source
 from heatwright.documents.source import Spread
 from heatwright.measuring.parameters import of_learnt
+from heatwright.planning import warm
 from heatwright.planning.load import for_board
 from heatwright.planning.model import BOARD, FAN, LARGE, SMALL, Model, last
 from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S, LONGEST_COOLING_S
@@ -176,7 +177,7 @@ class Trial:
         oven = draw(self.source, seed)
         if wanted.board:
             oven = replace(oven, params=for_board(oven.params, wanted.board, wanted.fitted))
-        start = wanted.state or Model(oven.params, wanted.ambient_c).start(wanted.start_c)
+        start = warm.started(Model(oven.params, wanted.ambient_c), wanted)
         plan = core.read(self.plan)
         found = run(oven, plan, wanted.reads, wanted.ambient_c, start, self.source.spread)
         sensor = sensor_window(found.highest_c, plan.limits[core.SENSOR_MAX] / 1000)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from heatcontroller.proof import PROOF_MS
+from heatcontroller.states import COUNTDOWN_MS
 from heatsim.batch import INPUTS
 from heatsim.physics import State
 from heatsim.plant import NODES, STEP_S
 from heatwright.measuring.measurement import Measurement
 from heatwright.planning.model import BOARD, LARGE, SMALL, Model, last
+from heatwright.planning.wanted import Wanted
 
 # Cooling is followed in steps of a second: nothing is quick any more.
 REST_STEP_S = 1.0
@@ -17,6 +20,19 @@ LONGEST_REST_S = 4 * 3600
 LONGEST_HEATING_S, SOLDERING_C, HEATING_DUTY = 900, 240.0, 0.9
 ON_BOARD = (BOARD, SMALL, LARGE, NODES.index("board_sensor"))
 SENSOR = NODES.index("sensor")
+# From arming until heat the outputs are proved, then it counts down.
+ARMING_S = (PROOF_MS + COUNTDOWN_MS) / 1000
+
+
+def laid(model: Model, wanted: Wanted) -> State:
+    """The source at the moment its next board lies in it."""
+    return wanted.state or model.start(wanted.start_c)
+
+
+def started(model: Model, wanted: Wanted) -> State:
+    """The source when heat begins: in a warm one the board has taken on warmth while it armed."""
+    state = laid(model, wanted)
+    return rested(model, state, ARMING_S) if wanted.is_warm else state
 
 
 def after_run(model: Model, run: Measurement, rest_s: float, door: float = 0.0) -> State:

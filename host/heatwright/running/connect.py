@@ -58,6 +58,7 @@ def _rig(asked: Asked, plant: Heats, mains: Mains, sensor: Sensor) -> Rig:
         mains,
         reads=asked.sensor,
         ambient_c=asked.ambient_c,
+        was_heated=asked.start_c is not None and asked.start_c > asked.ambient_c,
         faults=named_faults(asked.faults, asked.on),
     )
 

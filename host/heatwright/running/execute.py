@@ -32,6 +32,7 @@ from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
 from heatwright.reporting import picture
 from heatwright.running import session
+from heatwright.running.begun import Begun, not_begun
 from heatwright.running.job import Job
 from heatwright.running.orders import Keyboard
 from heatwright.running.outcome import Outcome, Trip, outcome_of, trip_of
@@ -98,8 +99,9 @@ def alone(watch: session.Watch, orders: session.Orders) -> tuple[session.Watch, 
 def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer = alone) -> Report:
     """Run the job's plan on this controller and judge it; ``overseen`` as in `recorded`.
 
-    Raises `target.Refused` where it can't begin, `BadInput` where the folder can't be made,
-    `NoController` where it falls silent, and KeyboardInterrupt at a second Ctrl-C, heat being off.
+    Raises `target.Refused` where it can't begin, `begun.NotBegun` where it ended before any heat,
+    `BadInput` where the folder can't be made, `NoController` where it falls silent, and
+    KeyboardInterrupt at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell, overseen)
     return judged(place, interrupted, tell)
@@ -199,7 +201,10 @@ def _record(
         context,
     ):
         watch, orders = overseen(progress, keyboard)
-        session.record(target, writer, watch, orders, tell)
+        begun = Begun(watch)
+        session.record(target, writer, begun, orders, tell)
+        if not begun:
+            raise not_begun(begun.last, job.plan, keyboard.interrupted)
         return keyboard.interrupted
 
 

@@ -52,6 +52,22 @@ def test_a_rise_beyond_the_limit_in_idle_and_cooling():
         )
 
 
+def test_a_source_used_lately_warms_a_cold_board():
+    watch = RestWatch()
+    watch.source_is_warm = True
+    assert watched(step(25_000, 25_000 + RISE_OFF_LOOSE_MK), 40, watch=watch) == (0, None)
+    watch = RestWatch()
+    watch.source_is_warm = True
+    code, _ = watched(step(25_000, 25_150 + RISE_OFF_LOOSE_MK), 40, watch=watch)
+    assert code == codes.UNEXPLAINED_RISE
+    # grown cold since, it has its narrow limit again
+    watch = RestWatch()
+    watch.source_is_warm = True
+    watched(step(25_000, 25_000), 20, watch=watch)
+    watch.source_is_warm = False
+    assert watched(step(25_000, 25_150 + RISE_OFF_MK), 40, watch=watch)[0] != 0
+
+
 def test_a_warm_source_in_idle_may_only_cool():
     high = WARM_MC + 5_000
     assert watched(step(high, high + WARM_RISE_MK), 40) == (0, None)
@@ -309,6 +325,31 @@ def test_a_proof_says_what_it_saw():
     given.current_ma, given.sensor_mc = NONE, NONE
     proof.holds(given)
     assert (proof.seen, proof.expected) == (0, 3_000)
+
+
+def lately_used(hours=0):
+    """Armed again with the outputs to be proved, so long after a run."""
+    found = Bench(doc=document(start={**document()["start"], "rest_min_s": 0})).begin()
+    found.follow_plan(40)
+    found.machine.stop(found.now_ms)
+    while found.inputs.sensor_mc > 28_000:
+        found.cool(1)
+    found.tick(1 + hours * 3600 * 4, sensor_mc=28_000)
+    assert found.machine.state == IDLE
+    found.outputs = found.machine.outputs = TwoOutputs()
+    assert found.arm() is None
+    return found
+
+
+def test_a_board_that_warms_in_a_source_used_lately_proves_no_weld():
+    found = lately_used()
+    found.tick(40, sensor_mc=28_000 + 20_000)
+    assert found.machine.state == ARMED
+    found.tick(4, sensor_mc=28_000 + RISE_OFF_LOOSE_MK + 150)
+    assert found.machine.trip == codes.UNEXPLAINED_RISE
+    found = lately_used(hours=1)
+    found.tick(4, sensor_mc=28_000 + 3_150)
+    assert found.machine.trip == codes.OUTPUT_WELDED
 
 
 def test_with_one_output_there_is_nothing_to_prove():
