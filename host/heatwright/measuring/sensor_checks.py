@@ -73,12 +73,21 @@ def mistaken_c(other: str) -> float:
 
 
 def check_both(ice_c: float, reading_c: float, hpa: float = SEA_LEVEL_HPA) -> list[str]:
-    """What the two fixed points together say: an offset, or an error that grows."""
-    ice_k, boiling_k = ice_c, reading_c - boiling_c(hpa)
-    if max(abs(ice_k), abs(boiling_k)) <= MOST_OFF_K:
+    """What the two fixed points together say: another unit, an offset, or an error that grows."""
+    true_c = boiling_c(hpa)
+    if max(abs(ice_c), abs(reading_c - true_c)) <= MOST_OFF_K:
         return []
-    same = abs(ice_k - boiling_k) <= WIRE_K
-    return [sentences.SENSOR_OFFSET if same else sentences.SENSOR_SLOPE]
+    if reading_c < ROOM_C - MOST_OFF_K:
+        return []  # reversed leads were told already, and explain it all
+    if _is_fahrenheit(ice_c, 0.0) and _is_fahrenheit(reading_c, true_c):
+        return [sentences.SENSOR_FAHRENHEIT]
+    if abs(ice_c - (reading_c - true_c)) <= WIRE_K:
+        return [sentences.SENSOR_OFFSET]
+    return [sentences.SENSOR_SLOPE if abs(ice_c) <= MOST_OFF_K else sentences.SENSOR_BOTH]
+
+
+def _is_fahrenheit(reading: float, true_c: float) -> bool:
+    return abs(reading - (32.0 + 1.8 * true_c)) <= 1.8 * MOST_OFF_K
 
 
 def check_pair(first_c: float, second_c: float) -> str:

@@ -72,9 +72,20 @@ class Verified:
         if not self.misses:
             return said + "."
         causes = "; ".join(_told(*miss) for miss in self.misses)
-        return said + sentences.ENSEMBLE_MISSES.format(
-            count=self.sources - self.in_window, causes=causes
-        )
+        count = self.sources - self.in_window
+        misses = sentences.ENSEMBLE_MISS if count == 1 else sentences.ENSEMBLE_MISSES
+        return said + misses.format(count=count, causes=causes)
+
+    def soft_sentence(self) -> str:
+        """Which windows that cost no joint were missed, and how often; empty where none was."""
+        if not self.soft:
+            return ""
+        named = (f"{_label(name)} {count}" for name, count in self.soft.items())
+        return sentences.ENSEMBLE_SOFT.format(names="; ".join(named))
+
+
+def _label(name: str) -> str:
+    return sentences.LABELS[name].format(part=sentences.ENSEMBLE_ANY_PART).rstrip(",")
 
 
 def _cause(one: dict[str, Any]) -> str:

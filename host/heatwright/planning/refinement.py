@@ -85,7 +85,8 @@ def refine(plan_at: Path, records: Sequence[Path], source_name: str | None = Non
     used = [one for name, one in found.items() if name not in refused]
     if not used:
         told = "; ".join(f"{name}: {why}" for name, why in refused.items())
-        raise BadInput(Fault(sentences.NOTHING_TO_REFINE, str(plan_at), told, "a whole run"))
+        what, cure = sentences.NOTHING_TO_REFINE, sentences.NOTHING_TO_REFINE_CURE
+        raise BadInput(Fault(what, str(plan_at), told, sentences.WHOLE_RUN_OF_PLAN, cure))
     source = load_source(source_name) if source_name else kept(used[0].path.parent).source
     if source is None:
         raise BadInput(
@@ -102,11 +103,16 @@ def refine(plan_at: Path, records: Sequence[Path], source_name: str | None = Non
 
 
 def _read_plan(path: Path) -> tuple[bytes, core.Plan]:
+    expected, cure = sentences.PLAN_TO_REFINE, sentences.PLAN_TO_REFINE_CURE
     try:
         data = path.read_bytes()
         plan = core.read(data)
-    except (OSError, core.PlanError) as error:
-        raise BadInput(Fault(sentences.PLAN_BROKEN, str(path), str(error))) from error
+    except OSError as error:
+        found = str(error.strerror)
+        raise BadInput(Fault(sentences.PLAN_CLOSED, str(path), found, expected, cure)) from error
+    except core.PlanError as error:
+        fault = Fault(sentences.PLAN_BROKEN, str(path), str(error), expected, cure)
+        raise BadInput(fault) from error
     if plan.law != codes.TRACK:
         raise BadInput(Fault(sentences.PLAN_NO_TRAJECTORY, str(path), cure="heatwright plan"))
     return data, plan

@@ -143,6 +143,7 @@ def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
         yield from (f"  {one.text}" for one in report.advice)
     if report.ensemble:
         yield report.ensemble.sentence()
+        yield from filter(None, [report.ensemble.soft_sentence()])
     if report.planned and report.feasible:
         yield starting.window(core.read(report.planned.plan))
     if report.ready:

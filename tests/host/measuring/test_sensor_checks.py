@@ -59,6 +59,24 @@ def test_offset_and_slope_are_told_apart() -> None:
     assert sensor_checks.check_both(0.5, 99.0) == []
 
 
+@pytest.mark.parametrize(
+    ("ice", "boiling", "said"),
+    [
+        (32.0, 212.0, "Fahrenheit"),
+        (33.5, 209.0, "Fahrenheit"),
+        (40.0, 150.0, "Off at both"),
+        (32.0, 132.0, "same everywhere"),
+    ],
+)
+def test_both_points_say_one_thing(ice: float, boiling: float, said: str) -> None:
+    (found,) = sensor_checks.check_both(ice, boiling)
+    assert said in found
+
+
+def test_reversed_leads_are_told_once() -> None:
+    assert sensor_checks.check_both(0.0, -52.0) == []
+
+
 def test_two_sensors() -> None:
     assert "agree" in sensor_checks.check_pair(24.0, 26.0)
     assert "differ by +9.0 K" in sensor_checks.check_pair(20.0, 29.0)

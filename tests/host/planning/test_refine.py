@@ -142,6 +142,16 @@ def test_nothing_is_learnt_from_a_run_of_another_plan(place):
     (place / "other.json").write_bytes(with_id({**other, "name": "other"}))
     found = call(place, "refine", "other.json", only(place / "whole"))
     assert "another plan" in str(found.exception)
+    assert "made with this very plan" in str(found.exception)
+
+
+def test_what_is_no_plan_is_told_in_words(place):
+    whole = only(place / "whole")
+    missing = str(call(place, "refine", "nowhere.json", whole).exception)
+    assert "the plan can't be read" in missing
+    assert "Errno" not in missing
+    wrong = str(call(place, "refine", f"{whole}/source.toml", whole).exception)
+    assert "such as plan.json" in wrong
 
 
 def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns(place):

@@ -21,6 +21,7 @@ from heatwright.planning.making import make_plan
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trial import Oven, Trial, draw, run
 from heatwright.planning.wanted import Wanted
+from heatwright.sentences import LABELS
 
 SOURCE = load_source("drawer")
 WANTED = Wanted(load_paste("sac305"), load_profile("sac305"), True, "board_sensor")
@@ -108,9 +109,19 @@ def test_the_sentence_says_how_many_and_why_not():
         "Works in 2 of 4 simulated ovens like yours; the 2 misses: 2 cold joint at the large part "
         "with mains low."
     )
+    assert found.soft_sentence().endswith("in so many of them: the soak 1.")
     tripped = Verified({1: result(False, trip="sensor_rate")})
+    assert "; the one miss: 1 stopped" in tripped.sentence()
     assert "stopped for safety (sensor rate)" in tripped.sentence()
     assert Verified({1: result()}).sentence() == "Works in 1 of 1 simulated ovens like yours."
+    assert Verified({1: result()}).soft_sentence() == ""
+
+
+def test_every_window_missed_softly_has_a_name_that_reads():
+    for name in LABELS:
+        said = Verified({1: result(missed=[(name, False, False)])}).soft_sentence()
+        assert said.endswith(" 1.")
+        assert not set("{}_") & set(said)
 
 
 def test_a_trial_reckons_with_a_sensor_that_rises_long_after_the_end():
