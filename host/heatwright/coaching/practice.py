@@ -73,7 +73,7 @@ def practise(
             _keep(recorder, coach, moment)
             if advice:
                 screen.say(advice)
-            screen.show(moment.now_s, coach.board_c, coach.standing)
+            screen.show(moment.now_s, coach.board_c, coach.standing, moment.reading_c)
             if speed:
                 sleep(STEP_S / speed)
 

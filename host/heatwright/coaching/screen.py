@@ -17,7 +17,14 @@ ASKS_S = 12.0
 class Screen(Protocol):
     """Shows a coached run."""
 
-    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None: ...
+    def show(
+        self,
+        now_s: float,
+        board_c: float | None,
+        standing: Advice | None,
+        reading_c: float | None,
+    ) -> None:
+        """The board as the coach estimates it, and what was read at this moment, if anything."""
 
     def say(self, advice: Advice) -> None: ...
 
@@ -30,7 +37,13 @@ class Lines:
     def __init__(self, tell: Callable[[str], None]) -> None:
         self._tell = tell
 
-    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
+    def show(
+        self,
+        now_s: float,
+        board_c: float | None,
+        standing: Advice | None,
+        reading_c: float | None,
+    ) -> None:
         return
 
     def say(self, advice: Advice) -> None:
@@ -55,7 +68,13 @@ class Large:
     def close(self) -> None:
         self._live.stop()
 
-    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
+    def show(
+        self,
+        now_s: float,
+        board_c: float | None,
+        standing: Advice | None,
+        reading_c: float | None,
+    ) -> None:
         asks = self._asks if now_s < self._asked_s + ASKS_S else ""
         self._live.update(_panel(now_s, board_c, standing, asks), refresh=True)
 
@@ -75,7 +94,11 @@ def _panel(now_s: float, board_c: float | None, standing: Advice | None, asks: s
                 else "bold", justify="center")  # fmt: skip
     if asks:
         text.append(f"\n\n{asks}", style="not bold")
-    board = sentences.COACH_NOT_KNOWN if board_c is None else f"{board_c:.0f} °C"
+    board = (
+        sentences.COACH_NOT_KNOWN
+        if board_c is None
+        else sentences.COACH_ESTIMATED.format(board_c=board_c)
+    )
     below = sentences.COACH_STATUS.format(at=clock(now_s), board=board)
     return Panel(
         Align.center(text, vertical="middle"), height=9, padding=(2, 4), title=below,

@@ -70,6 +70,7 @@ class PageScreen:
         self._points: list[list[float | None]] = []
         self._knob, self._asks, self._said = "", "", 0
         self._sent_s, self._point_s, self.now_s = 0.0, -1.0, 0.0
+        self._read_c: float | None = None
 
     def say(self, advice: Advice) -> None:
         if advice.kind == "type":
@@ -81,11 +82,18 @@ class PageScreen:
             self._knob = self._hand.settings[advice.setting].hold
         self._sent_s = 0.0
 
-    def show(self, now_s: float, board_c: float | None, standing: Advice | None) -> None:
+    def show(
+        self,
+        now_s: float,
+        board_c: float | None,
+        standing: Advice | None,
+        reading_c: float | None,
+    ) -> None:
         self.now_s = now_s
+        self._read_c = self._read_c if reading_c is None else reading_c
         if now_s - self._point_s >= 1.0:
             self._point_s = now_s
-            self._points.append([round(now_s, 1), None if board_c is None else round(board_c, 1)])
+            self._points.append([round(now_s, 1), _tenth(board_c), _tenth(reading_c)])
         if time.monotonic() - self._sent_s < SEND_EVERY_S:
             return
         self._sent_s = time.monotonic()
@@ -100,6 +108,7 @@ class PageScreen:
             "said": self._said,
             "at": clock(self.now_s),
             "board": known,
+            "bead": "–" if self._read_c is None else f"{self._read_c:.0f} °C",
             "knob": self._knob,
             "asks": self._asks,
         }
@@ -113,6 +122,10 @@ class PageScreen:
 
     def close(self) -> None:
         """The page goes on showing what was sent last."""
+
+
+def _tenth(value: float | None) -> float | None:
+    return None if value is None else round(value, 1)
 
 
 def coach(pipe: Connection, asked: Asked, out: Path, speed: float) -> None:
@@ -206,5 +219,6 @@ def _over(coached: Coached, ending: Ending) -> dict[str, Any]:
         "verdict": report.verdict.status,
         "sentence": report.verdict.sentence,
         "notes": list(report.verdict.notes),
+        "by_bead": report.verdict.board_from == "measured",
         "ending": "" if ending == "finished" else sentences.COACH_INTERRUPTED,
     }

@@ -1,6 +1,7 @@
 """The coach's process: what it tells before, while and after; what the page hands it on."""
 
 import multiprocessing
+import re
 import threading
 import time
 
@@ -56,8 +57,14 @@ def test_a_rehearsal_tells_cautions_first_and_its_verdict_last(tmp_path):
     shown = [news["coach"] for news in process.news if "coach" in news]
     # every new sentence is sent at once, and what holds is the last one said
     assert shown[-1]["said"] == len(said)
-    boards = [row[1] for news in process.news for row in news.get("points", ())]
-    assert max(board for board in boards if board is not None) > 200.0
+    rows = [row for news in process.news for row in news.get("points", ())]
+    assert max(board for _, board, _ in rows if board is not None) > 200.0
+    # the estimate and what the bead reads are two lines, and the verdict says which it goes by
+    read = max(bead for _, _, bead in rows if bead is not None)
+    assert over["by_bead"]
+    peak = re.search(r"peaked at (\d+) °C", over["sentence"])
+    assert abs(int(peak.group(1)) - read) <= 1.0
+    assert shown[-1]["bead"].endswith(" °C")
 
 
 def test_stop_ends_a_rehearsal_and_keeps_what_was_recorded(tmp_path):

@@ -12,7 +12,7 @@
   let asked = state.coach ? state.coach.asks : "";
   let plot = null;
 
-  const columns = () => [points.map((row) => row[0]), points.map((row) => row[1])];
+  const columns = () => [0, 1, 2].map((column) => points.map((row) => row[column]));
 
   // where the highest temperature should come to lie
   const peak = (p, low, high) => {
@@ -38,7 +38,7 @@
     };
     const top = window_.peak_c ? window_.peak_c[1] + 20 : 270;
     const scales = { x: { time: false, range: (p, low, high) => [0, Math.max(high || 0, 60)] }, "°C": { range: (p, low, high) => [0, Math.max(top, (high || 0) + 10)] } };
-    const series = [{ label: say.time, value: number("s", 0) }, line(say.board, "board", 2.8, [])];
+    const series = [{ label: say.time, value: number("s", 0) }, line(say.coach_board, "board", 2.8, []), line(say.coach_bead, "sensor", 1.8, [12, 3, 2, 3])];
     plot = draw(el("coach-chart"), { axes: axes(false), series, scales, hooks: { draw: [over] } }, columns());
   };
 
@@ -57,6 +57,7 @@
     if (el("sentence")) el("sentence").classList.toggle("danger", coach.danger);
     text("c-at", coach.at);
     text("c-board", coach.board);
+    text("c-bead", coach.bead);
     text("c-knob", coach.knob || "–");
     text("asks", coach.asks);
     if (coach.said > said) beep(coach.danger ? 3 : 1);
