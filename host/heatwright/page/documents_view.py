@@ -18,8 +18,9 @@ from heatwright.measuring.candidate import candidate_path
 from heatwright.page.drafts import Draft
 from heatwright.page.forms import form_of
 from heatwright.page.history import history
+from heatwright.page.placed_parts import parts_not_there
 from heatwright.page.rendering import fields, page, see
-from heatwright.page.shelf import KINDS, Entry, Shelf, check, mark_of, text_of
+from heatwright.page.shelf import KINDS, Entry, Shelf, mark_of, text_of
 from heatwright.page.sketch import sketch
 from heatwright.page.work import faults_of
 
@@ -40,7 +41,7 @@ async def one(request: Request) -> Response:
         return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
     text = await run_in_threadpool(text_of, entry)
     if request.query_params.get("as") == "text" or _data(text) is None:
-        return as_text(request, entry, text, faults_in(entry.kind, text))
+        return as_text(request, entry, text, faults_in(request.app.state.shelf, entry.kind, text))
     return await _as_form(request, entry, text)
 
 
@@ -58,9 +59,9 @@ def _data(text: str) -> dict[str, Any] | None:
         return None
 
 
-def faults_in(kind: str, text: str) -> Faults:
+def faults_in(shelf: Shelf, kind: str, text: str) -> Faults:
     try:
-        check(kind, text)
+        shelf.check(kind, text)
     except BadInput as error:
         return faults_of(error)
     return []
@@ -80,6 +81,7 @@ def current_mark(entry: Entry) -> str:
 async def _as_form(request: Request, entry: Entry, text: str) -> Response:
     model, data = MODELS[entry.kind], _data(text) or {}
     clashes = await run_in_threadpool(clashes_in, model, data)
+    clashes += parts_not_there(entry.kind, data, entry.path.parent)
     form = form_of(Draft.of(model, data), clashes)
     past = await run_in_threadpool(history, request.app.state.desk.out, entry.kind, data)
     told: dict[str, Any] = {"history": past, "sketch": sketch(entry.kind, text)}

@@ -27,6 +27,7 @@ from heatwright.page.documents_view import (
 )
 from heatwright.page.drafts import Draft
 from heatwright.page.forms import Form, faults_by_name, form_of
+from heatwright.page.placed_parts import parts_not_there
 from heatwright.page.rendering import fields, page, see
 from heatwright.page.shelf import KINDS, Entry, Shelf, text_of
 from heatwright.page.work import faults_of
@@ -62,7 +63,7 @@ async def _save_form(request: Request, entry: Entry, pairs: list[tuple[str, str]
     mark = given.get("mark", "")
     if at := _rows(draft, given.get("do", "")):
         return _again(request, entry, draft, mark, [], at)
-    clashes = await run_in_threadpool(_clashes, entry, draft)
+    clashes = await run_in_threadpool(_clashes, shelf, entry.kind, entry, draft)
     if clashes:
         return _again(request, entry, draft, mark, [], "", clashes)
     try:
@@ -79,12 +80,12 @@ def _draft(kind: str, pairs: list[tuple[str, str]]) -> Draft:
     return Draft.posted(MODELS[kind], pairs)
 
 
-def _clashes(entry: Entry | None, draft: Draft) -> list[Clash]:
+def _clashes(shelf: Shelf, kind: str, entry: Entry | None, draft: Draft) -> list[Clash]:
     """What is wrong with a draft, and with what the form does not show of its file."""
     data = draft.data()
     if entry:
         data = tomllib.loads(edited(text_of(entry), draft.model, data))
-    return clashes_in(draft.model, data)
+    return clashes_in(draft.model, data) + parts_not_there(kind, data, shelf.own)
 
 
 def _same(entry: Entry, mark: str) -> None:
@@ -155,13 +156,14 @@ async def make(request: Request) -> Response:
     name = given.get("file-name", "").strip()
     if at := _rows(draft, given.get("do", "")):
         return _new(request, kind, draft, form_of(draft, []), file_name=name, at=at)
-    clashes = await run_in_threadpool(_clashes, None, draft)
+    shelf: Shelf = request.app.state.shelf
+    clashes = await run_in_threadpool(_clashes, shelf, kind, None, draft)
     try:
-        path = request.app.state.shelf.free_path(kind, name)
+        path = shelf.free_path(kind, name)
         if clashes:
             return _new(request, kind, draft, form_of(draft, clashes), file_name=name)
         document: Document = draft.model.model_validate(draft.data())
-        await run_in_threadpool(request.app.state.shelf.keep, path, document_text(document))
+        await run_in_threadpool(shelf.keep, path, document_text(document))
     except BadInput as error:
         return _new(request, kind, draft, form_of(draft, clashes), faults_of(error), file_name=name)
     return see(f"/documents/{kind}/{name}?saved=1")
@@ -172,13 +174,14 @@ async def checked(request: Request) -> Response:
     kind = request.path_params["kind"]
     if kind not in KINDS:
         return JSONResponse([], 404)
+    shelf: Shelf = request.app.state.shelf
     pairs = await fields(request)
     given = dict(pairs)
     if "text" in given:
-        return JSONResponse(await run_in_threadpool(faults_in, kind, given["text"]))
+        return JSONResponse(await run_in_threadpool(faults_in, shelf, kind, given["text"]))
     draft = _draft(kind, pairs)
-    entry = request.app.state.shelf.entry(kind, given.get("entry", ""))
-    clashes = await run_in_threadpool(_clashes, entry, draft)
+    entry = shelf.entry(kind, given.get("entry", ""))
+    clashes = await run_in_threadpool(_clashes, shelf, kind, entry, draft)
     return JSONResponse(await run_in_threadpool(faults_by_name, draft, clashes))
 
 

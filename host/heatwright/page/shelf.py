@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import hashlib
 import re
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
 from heatwright import sentences
 from heatwright.documents import library
-from heatwright.documents.base import Document
+from heatwright.documents.base import Document, dotted
 from heatwright.documents.reading import parse_document, read_text
 from heatwright.documents.schema import MODELS
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
+from heatwright.page.placed_parts import parts_not_there
 
 # In the order in which a person meets them.
 KINDS = ("paste", "board", "part", "source", "profile")
@@ -80,8 +82,15 @@ class Shelf:
 
     def save(self, kind: str, path: Path, text: str) -> None:
         """Check a document with its own model and keep it. Raises `BadInput`, nothing written."""
-        check(kind, text)
+        self.check(kind, text)
         self.keep(path, text)
+
+    def check(self, kind: str, text: str) -> None:
+        """Raise `BadInput` with every fault of a text: of its own, then parts that are nowhere."""
+        check(kind, text)
+        clashes = parts_not_there(kind, tomllib.loads(text), self.own)
+        if clashes:
+            raise BadInput(*(Fault(c.what, dotted(c.path), *c[2:]) for c in clashes))
 
     def keep(self, path: Path, text: str) -> None:
         """Written beside and renamed; the folder is made where there is none yet."""

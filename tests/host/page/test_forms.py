@@ -88,6 +88,30 @@ def test_the_two_ends_of_a_window_may_carry_a_unit_that_is_understood(tmp_path):
     assert "[235, 250]" in check(browser, pairs)["window.peak_c"][0]["cure"]
 
 
+def test_a_part_that_a_board_names_must_be_there(tmp_path):
+    browser = copied(tmp_path, "board", "bat-logger")
+    where, mine = "/documents/board/mine", tmp_path / "documents/board-mine.toml"
+    pairs = changed(typed(browser, where), "placements.1.part", "part-led.toml")
+    told = check(browser, pairs, "board")
+    assert set(told) == {"", "placements.1.part"}
+    assert told["placements.1.part"][0]["found"] == "part-led.toml"
+    assert "mems-microphone" in told["placements.1.part"][0]["expected"]
+    # neither the form nor the text keeps it
+    before = mine.read_text()
+    assert post(browser, where, pairs).status_code == 422
+    text = before.replace('"mems-microphone"', '"mems-microphon"')
+    mark = dict(typed(browser, where))["mark"]
+    answer = browser.post(where, data={"text": text, "mark": mark}, headers=OURS)
+    assert answer.status_code == 422
+    assert "mems-microphon" in answer.text
+    assert mine.read_text() == before
+    # a file of one's own beside the board's is one
+    led = library.shipped("part")["mems-microphone"].read_text()
+    (tmp_path / "documents/part-led.toml").write_text(led)
+    assert check(browser, pairs, "board") == {"": []}
+    assert post(browser, where, pairs).status_code == 303
+
+
 def test_what_the_form_does_not_know_is_told_and_not_lost(tmp_path):
     browser = copied(tmp_path)
     mine = tmp_path / "documents/paste-mine.toml"
