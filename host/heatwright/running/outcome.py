@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from heatcore import codes
+from heatcore.inputs import COLD_JUNCTION, OPEN
 from heatwright import sentences
 from heatwright.records.reader import Record
 from heatwright.records.units import MILLI
@@ -42,6 +43,8 @@ UNITS = {
     "A": (codes.CURRENT_IN_OFF_SLOT, codes.NO_CURRENT, codes.CURRENT_WHILE_OFF),
 }
 UNIT_OF = {codes.TRIP_NAMES[code]: unit for unit, those in UNITS.items() for code in those}
+# Their numbers are the status that the sensor's converter gave, and what a sound one is.
+OF_STATUS = frozenset(codes.TRIP_NAMES[status] for status in range(OPEN, COLD_JUNCTION + 1))
 
 
 @dataclass(frozen=True)
@@ -93,8 +96,8 @@ def trip_line(trip: Trip) -> str:
 
 
 def _numbers(trip: Trip, unit: str) -> str:
-    """Nothing where the trip has none: two bare noughts."""
-    if not (unit or trip.seen or trip.expected):
+    """Nothing where the trip's name says all: its numbers are a status, or two bare noughts."""
+    if trip.code in OF_STATUS or not (unit or trip.seen or trip.expected):
         return ""
     seen, limit = _said(trip.seen, unit), _said(trip.expected, unit)
     return sentences.TRIP_NUMBERS.format(seen=seen, limit=limit)

@@ -76,6 +76,10 @@ def test_every_unit_belongs_to_trips_that_exist():
 def test_a_trip_of_a_status_keeps_its_number(tmp_path):
     trip = trip_of(record_with(tmp_path, (1, 1, 0)))
     assert (trip.code, trip.seen, trip.expected) == ("sensor_open", 1, 0)
+    # a person is told what it means
+    told = trip_line(trip)
+    assert "sensor open. " in told
+    assert "limit" not in told
 
 
 @pytest.mark.parametrize(
