@@ -767,6 +767,7 @@ ROWS_LEFT_OUT = "Rows without a time or a duty were left out."
 NO_READINGS = "a sensor without readings"
 TIME_UNIT = "readings are too far apart to learn from"
 TIME_UNIT_CURE = "If the times are milliseconds, divide them by 1000."
+CHANNELS = {"sensor": "the sensor", "board_sensor": "the bead on the board"}
 FROM_TO = "{name} from {start:.0f} to {peak:.0f}"
 FAHRENHEIT = "these temperatures look like Fahrenheit"
 FAHRENHEIT_CURE = "Convert them: °C = (°F - 32) / 1.8."
@@ -819,13 +820,16 @@ NO_FIT = (
     "No {kind} behaves like this: the best fit misses the readings it was not shown by {rms:.1f} K "
     "(fit {fit:.0f} %), worst {worst:.0f} K at {at:.0f} s. {cure} No file was changed."
 )
-NO_FIT_CURE = "Check --kind, the columns and their units, and where the sensor sat."
+NO_FIT_CURE = (
+    "Check --kind, the columns and their units, where the sensor sat, and that the door stands in "
+    "the record if it was opened."
+)
 NO_MARK = "no mark was made afterwards that could be taken back"
 NO_MARK_CURE = "A mark pressed during a run was taken back then, with u, or stands."
 MARKS_CLOSED = "the file of marks can't be read or written"
 ALLOY_NOT_KNOWN = "which alloy melted is not known"
 KEPT_BACK = "kept back for the score"
-NOT_FULL = "Full heat was never on: how strong the source is stays a guess."
+NOT_STRONG = "Heat never went over 60 %: how strong the source is stays a guess."
 NOT_COASTED = "Heat was never off while it was hot, door shut: what is stored and lost is a guess."
 NOT_OPENED = "The door was never opened while it was hot: cooling is a guess."
 NOT_ON_BOARD = (
@@ -925,7 +929,7 @@ FLUX_SPENT = (
     "It did not melt, and was above 150 °C for more than 5 minutes: the flux is used up. Clean the "
     "paste off and print again."
 )
-GUIDED = """Measuring run: full heat, then part heat twice, heat off, then open the door when told.
+GUIDED = """Measuring run: strong heat, then part heat twice, heat off, then open the door when told.
 Put in a scrap board of the same thickness, where boards lie, with the thermocouple fixed to it;
 where that stays elsewhere, a dot of paste on the board instead: mark the instant it melts (m).
 Put nothing in that matters. Stay with it, the mains switch at hand."""
@@ -2258,7 +2262,7 @@ PAGE: dict[str, Any] = {
     "your_hand": "Your hand",
     "reading": "What the meter reads now",
     "read_it": "Enter",
-    "reading_form": "A number such as 187 or 187.5",
+    "reading_form": "A board's temperature in °C, such as 187 or 187.5",
     "it_melts": "It melts",
     "coach_chart": "Curve of the board over time, with the limits of the paste",
     "was_said": "What was said",
@@ -2295,7 +2299,7 @@ PAGE: dict[str, Any] = {
         "ceiling": "part limit",
         "checked": "Nothing wrong.",
         "coach_listens": "Wait. It listens first.",
-        "reading_form": "A number such as 187 or 187.5",
+        "reading_form": "A board's temperature in °C, such as 187 or 187.5",
         "coach_board": "board, estimated",
         "coach_bead": "what the bead reads",
         "peak_here": "the peak belongs here",
@@ -2465,6 +2469,9 @@ COACH_GUN_BLIND = "No readings while hot. Take the gun away now."
 
 COACH_NOT_BY_HAND = "the coach is for sources that a hand drives"
 COACH_NOT_BY_HAND_CURE = "An oven with a controller is run with: heatwright run"
+COACH_CSV_CURE = "Give the file a first line that names its columns, such as time_s,board_c."
+COACH_OTHER_SOURCE = "this simulated source is of another kind than the one coached"
+COACH_OTHER_SOURCE_CURE = "Leave out --sensor for a rehearsal, or name a simulated source alike."
 COACH_HAS_OUTPUTS = "this controller is set up to heat something: the coach only listens"
 COACH_HAS_OUTPUTS_CURE = (
     "Unplug the heater from it, then: heatwright flash --port {port} --outputs none"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple, Protocol
 
@@ -13,9 +14,9 @@ import numpy as np
 from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault, NoController
-from heatwright.records.csv_columns import Asked, lay_out
+from heatwright.records.csv_columns import Asked, Column, lay_out
 from heatwright.records.csv_import import MISSING, TO_C
-from heatwright.records.csv_text import read_sheet
+from heatwright.records.csv_text import Sheet, read_sheet
 from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.running.link_client import LinkClient, check_versions
 from heatwright.running.ports import open_port
@@ -50,7 +51,7 @@ class CsvTail:
     def __init__(self, path: Path) -> None:
         """Raises `BadInput` where the file has no header that tells the temperature."""
         sheet = read_sheet(path)
-        columns = lay_out(path, sheet, Asked({})).columns
+        columns = _columns(path, sheet)
         self._column = columns.get("board") or columns["sensor"]
         self._separator = sheet.separator
         self._path = path
@@ -87,6 +88,15 @@ class CsvTail:
 
     def close(self) -> None:
         """Nothing is held open."""
+
+
+def _columns(path: Path, sheet: Sheet) -> dict[str, Column]:
+    """Which columns of a logger's file are which. Raises `BadInput`: here no option tells it."""
+    try:
+        return lay_out(path, sheet, Asked({})).columns
+    except BadInput as error:
+        cure = sentences.COACH_CSV_CURE
+        raise BadInput(*(replace(fault, cure=cure) for fault in error.faults)) from error
 
 
 class Listened:
@@ -150,6 +160,15 @@ def refuse_outputs(client: LinkClient) -> None:
         )
 
 
+def typed_c(text: str) -> float | None:
+    """The temperature that was typed, °C; None where no board may have it."""
+    try:
+        value_c = float(text.replace(",", "."))
+    except ValueError:
+        return None
+    return value_c if LEAST_C <= value_c <= MOST_C else None
+
+
 class Typed:
     """What the person types in: `put` takes it, `take` hands it on once."""
 
@@ -158,13 +177,9 @@ class Typed:
 
     def put(self, text: str) -> bool:
         """Whether this is a temperature that a board may have, °C."""
-        try:
-            value_c = float(text.replace(",", "."))
-        except ValueError:
-            return False
-        is_one = LEAST_C <= value_c <= MOST_C
-        self._value_c = value_c if is_one else self._value_c
-        return is_one
+        value_c = typed_c(text)
+        self._value_c = self._value_c if value_c is None else value_c
+        return value_c is not None
 
     def take(self) -> Reading:
         value_c, self._value_c = self._value_c, None

@@ -13,7 +13,8 @@ import click
 from heatwright import sentences
 from heatwright.coaching.outfit import Outfit, beforehand, cautions, outfit_of
 from heatwright.commands.finite import FiniteRange
-from heatwright.errors import EXIT_INTERRUPTED, EXIT_STOPPED
+from heatwright.documents import load_source
+from heatwright.errors import EXIT_INTERRUPTED, EXIT_STOPPED, BadInput, Fault
 
 if TYPE_CHECKING:
     from heatwright.coaching.readings import Readings
@@ -82,6 +83,7 @@ def command(
     sensor = options["sensor"]
     if sensor.startswith(SIM):
         check_on(sensor, "--sensor")
+        _check_alike(outfit, sensor)
     if options["practice"] or sensor.startswith(SIM):
         _caution(outfit)
         _practise(outfit, as_json, options)
@@ -91,6 +93,14 @@ def command(
         if not yes and sys.stdin.isatty():
             click.prompt(sentences.COACH_PAUSE, default="", show_default=False, err=True)
         _coach(outfit, readings, as_json, options)
+
+
+def _check_alike(outfit: Outfit, sensor: str) -> None:
+    """Advice for a pan of sand is none for a jet of air. Raises `BadInput`."""
+    kind = load_source(sensor.removeprefix(SIM)).kind
+    if kind != outfit.source.kind:
+        what, cure = sentences.COACH_OTHER_SOURCE, sentences.COACH_OTHER_SOURCE_CURE
+        raise BadInput(Fault(what, f"--sensor {sensor}", kind, outfit.source.kind, cure))
 
 
 def _caution(outfit: Outfit) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
@@ -11,6 +9,7 @@ from starlette.routing import Route
 
 from heatwright import sentences
 from heatwright.coaching.outfit import BY_HAND
+from heatwright.coaching.readings import typed_c
 from heatwright.documents import Source, load_source
 from heatwright.documents.source import STRUCTURE_OF
 from heatwright.errors import BadInput, Fault
@@ -24,7 +23,6 @@ HOME = "/coach"
 BEADS = ("board_sensor", "sensor")
 # How readings come; the last one asks for a file or a port.
 WAYS = ("practice", "typed", "none", "other")
-NUMBER = re.compile(r"-?\d{1,3}([.,]\d+)?")
 
 
 async def shown(request: Request) -> Response:
@@ -120,7 +118,7 @@ async def typed(request: Request) -> Response:
     """A temperature that the person has read."""
     desk: Desk = request.app.state.desk
     text = (await form(request)).get("reading", "").strip()
-    if not NUMBER.fullmatch(text):
+    if typed_c(text) is None:
         fault = Fault(sentences.PAGE_NO_NUMBER, "", text, sentences.PAGE["reading_form"])
         return await _shown(request, [vars(fault)], 422)
     if desk.home == HOME and desk.phase == RUNNING:

@@ -177,6 +177,7 @@ def _preview(outfit: Outfit, asked: Asked) -> dict[str, Any]:
         "beforehand": [*beforehand(outfit), *off],
         "how": how.get(asked.sensor, ""),
         "types": asked.sensor == TYPED,
+        "reads": asked.sensor != NONE,
         "practice": asked.sensor == PRACTICE,
         "liquidus_c": outfit.paste.above_c,
         "peak_c": list(window.peak_c),

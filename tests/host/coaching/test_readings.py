@@ -2,6 +2,7 @@
 
 import pytest
 
+from heatwright import sentences
 from heatwright.coaching.readings import CsvTail, Listened, Reading, Typed
 from heatwright.errors import BadInput
 
@@ -53,8 +54,10 @@ def test_a_cell_without_a_number_is_an_unplugged_sensor(tmp_path, cell):
 def test_a_file_that_tells_no_temperature_is_refused(tmp_path):
     path = tmp_path / "log.csv"
     path.write_text("apples,pears\n1,2\n")
-    with pytest.raises(BadInput, match="temperature"):
+    with pytest.raises(BadInput, match="temperature") as told:
         CsvTail(path)
+    # no option of the coach names a column: the file's first line must
+    assert {fault.cure for fault in told.value.faults} == {sentences.COACH_CSV_CURE}
 
 
 def test_a_typed_number_is_handed_on_once():

@@ -190,6 +190,14 @@ def test_a_slip_of_a_finger_is_said_and_not_taken(tmp_path):
     assert readings[readings == readings].tolist() == [31.0]
 
 
+def test_a_simulated_source_of_another_kind_is_refused(tmp_path):
+    asked = ["--source", "hot-air", "--sensor", "sim:sand", "--speed", "1e6"]
+    done = CliRunner().invoke(command, [*asked, "--out", str(tmp_path)])
+    (fault,) = done.exception.faults
+    assert (fault.found, fault.expected) == ("sand", "hot-air")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_an_oven_is_not_for_the_coach(tmp_path):
     done = CliRunner().invoke(command, ["--source", "toaster", "--practice"])
     assert done.exception is not None

@@ -114,7 +114,7 @@ def test_a_file_or_port_must_be_named(tmp_path):
     assert browser.app.state.desk.phase == "choose"
 
 
-@pytest.mark.parametrize("text", ["warm", "", "1e3", "12345", "nan"])
+@pytest.mark.parametrize("text", ["warm", "", "1e3", "12345", "nan", "-300", "inf"])
 def test_what_is_no_reading_is_not_taken(tmp_path, text):
     browser = visitor(tmp_path)
     assert browser.post("/coach/typed", data={"reading": text}, headers=OURS).status_code == 422
