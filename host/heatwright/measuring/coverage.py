@@ -15,7 +15,8 @@ from heatwright.measuring.measurement import BOARD_BEAD, Measurement
 from heatwright.records import folder
 from heatwright.records.reader import read as read_record
 
-FULL_DUTY = 0.9
+# Power goes with duty: sand is measured at two thirds of it, which tells its strength as well.
+STRONG_DUTY = 0.6
 DOOR_OPEN, DOOR_S = 0.5, 20.0
 COAST_S, COAST_C = 20.0, 100.0
 # Above this the solder is not far; below it radiation is still small.
@@ -25,7 +26,7 @@ HOT_C = 200.0
 def not_tried(runs: Sequence[Measurement]) -> list[str]:
     """A sentence for each thing that none of these runs did."""
     checks = (
-        (_full_heat, sentences.NOT_FULL),
+        (_strong_heat, sentences.NOT_STRONG),
         (_coasted, sentences.NOT_COASTED),
         (_door_opened, sentences.NOT_OPENED),
         (_board_known, sentences.NOT_ON_BOARD),
@@ -35,8 +36,8 @@ def not_tried(runs: Sequence[Measurement]) -> list[str]:
     return [*said, *([] if highest_c >= HOT_C else [sentences.NOT_HOT.format(highest=highest_c)])]
 
 
-def _full_heat(run: Measurement) -> bool:
-    return bool(run.duty.max() >= FULL_DUTY)
+def _strong_heat(run: Measurement) -> bool:
+    return bool(run.duty.max() >= STRONG_DUTY)
 
 
 def _coasted(run: Measurement) -> bool:

@@ -88,7 +88,7 @@ def _known_rows(raw: Raw) -> Raw:
         raise raw.refuse(sentences.TABLE_SHORT, f"{int(kept.sum())} rows")
     silent = [name for name, values in raw.channels.items() if np.isfinite(values).sum() < 10]
     if silent:
-        raise raw.refuse(sentences.NO_READINGS, ", ".join(silent))
+        raise raw.refuse(sentences.NO_READINGS, ", ".join(map(_said, silent)))
     return raw if kept.all() else raw.cut(np.flatnonzero(kept)).stating(sentences.ROWS_LEFT_OUT)
 
 
@@ -100,13 +100,17 @@ def _check_units(raw: Raw) -> None:
         start, peak = float(_first_good(values)), float(np.nanmax(values))
         low, high = FAHRENHEIT_START
         if low <= start <= high and peak >= FAHRENHEIT_PEAK:
-            found = sentences.FROM_TO.format(name=name, start=start, peak=peak)
+            found = sentences.FROM_TO.format(name=_said(name), start=start, peak=peak)
             raise raw.refuse(sentences.FAHRENHEIT, found, "°C", sentences.FAHRENHEIT_CURE)
         if not peak <= HOTTEST_C:
-            raise raw.refuse(sentences.TOO_HOT_TO_BE, f"{name} {peak:g} °C", "°C")
+            raise raw.refuse(sentences.TOO_HOT_TO_BE, f"{_said(name)} {peak:g} °C", "°C")
         if np.nanmax(np.abs(values)) <= 1.5:
             cure = sentences.SWAPPED_CURE.format(one="duty", other=name)
             raise raw.refuse(sentences.NOT_A_TEMPERATURE, f"{name} up to {peak:g}", "°C", cure)
+
+
+def _said(channel: str) -> str:
+    return sentences.CHANNELS.get(channel, channel)
 
 
 def _first_good(values: Floats) -> float:
@@ -165,10 +169,10 @@ def _unstuck(raw: Raw) -> Raw:
         if not stuck.any():
             continue
         if stuck.mean() > MOST_STUCK:
-            found = f"{name} {top:g} °C, {100 * stuck.mean():.0f} %"
+            found = f"{_said(name)} {top:g} °C, {100 * stuck.mean():.0f} %"
             raise raw.refuse(sentences.SATURATED, found, cure=sentences.SATURATED_CURE)
         channels = raw.channels | {name: np.where(stuck, np.nan, values)}
-        said = sentences.SATURATED_CUT.format(name=name, top=top)
+        said = sentences.SATURATED_CUT.format(name=_said(name).capitalize(), top=top)
         raw = replace(raw, channels=channels).stating(said)
     return raw
 
@@ -205,5 +209,5 @@ def _check_leads(raw: Raw) -> None:
     for name, values in raw.channels.items():
         fall_k = _first_good(values) - float(np.nanmin(values))
         if fall_k >= LEAST_RISE_K and np.max(raw.duty) >= LEAST_DUTY:
-            found = sentences.FALLS.format(name=name, fall=fall_k)
+            found = sentences.FALLS.format(name=_said(name), fall=fall_k)
             raise raw.refuse(sentences.LEADS_REVERSED, found, cure=sentences.LEADS_CURE)

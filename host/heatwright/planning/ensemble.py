@@ -56,7 +56,7 @@ class Verified:
         for one in failed:
             by_cause.setdefault(_cause(one), []).append(one["mains"])
         ranked = sorted(by_cause.items(), key=lambda item: -len(item[1]))
-        return [(cause, len(volts), _side(volts)) for cause, volts in ranked]
+        return [(cause, len(volts), _side(cause, volts)) for cause, volts in ranked]
 
     @property
     def soft(self) -> dict[str, int]:
@@ -96,9 +96,12 @@ def _cause(one: dict[str, Any]) -> str:
     return f"{name} {'low' if is_low else 'high'}"
 
 
-def _side(volts: Sequence[float]) -> int:
+def _side(cause: str, volts: Sequence[float]) -> int:
+    """Low mains are no reason for too much heat, nor high mains for too little."""
     middle = sorted(volts)[len(volts) // 2] - 1.0
-    return 0 if abs(middle) < FAR_VOLTS else (1 if middle > 0 else -1)
+    side = 0 if abs(middle) < FAR_VOLTS else (1 if middle > 0 else -1)
+    absurd = {1: " low", -1: " high"}
+    return 0 if side and cause.endswith(absurd[side]) else side
 
 
 def _told(cause: str, count: int, side: int) -> str:

@@ -166,9 +166,21 @@ def test_what_was_not_tried_is_said(run: Measurement) -> None:
         readings={SENSOR: run.readings[BOARD_BEAD][: half + 1]},
     )
     said = " ".join(coverage.not_tried([short]))
-    for word in ("door was never opened", "Full heat", "Nobody read the board", "never got hotter"):
+    for word in (
+        "door was never opened",
+        "Heat never went over 60 %",
+        "Nobody read the board",
+        "never got hotter",
+    ):
         assert word in said
     assert coverage.not_tried([run]) == []
+
+
+def test_the_guided_run_in_sand_did_all_that_was_asked_of_it() -> None:
+    """Sand is never heated in full: the run that does as it is told is not blamed for it."""
+    sand, _ = measuring_run(workshop("sand", 2), BOARD_BEAD)
+    assert sand.duty.max() < 0.9
+    assert coverage.not_tried([sand]) == []
 
 
 def test_another_set_up_is_said(run: Measurement) -> None:

@@ -73,6 +73,17 @@ def test_source_error_of_the_run_it_was_learnt_from(place: Path, measured: Resul
     assert 95.0 < found["sensor"]["fit_percent"] <= 100.0
 
 
+def test_a_csv_says_where_its_sensor_sat(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    rows = (f"{t},1.0,{25 + 0.6 * t:.1f}" for t in range(300))
+    log.write_text("\n".join(["time_s,duty,sensor_c", *rows]) + "\n")
+    words = ["toaster", str(log), "--json"]
+    assert "sensor" in json.loads(CliRunner().invoke(source_error, words).stdout)
+    board = CliRunner().invoke(source_error, [*words, "--placing", "scrap_board"]).stdout
+    assert "sensor" not in json.loads(board)
+    assert json.loads(board)["board"]["rms_c"] > 0.0
+
+
 def test_a_mark_teaches_the_source_and_is_told(place: Path, measured: Result) -> None:
     at = f"{truth_melts_s(record_of(place)) + 1:.1f}"
     words = [str(record_of(place)), "--at", at, "--alloy", "SAC305", "--source"]

@@ -117,6 +117,13 @@ def test_the_sentence_says_how_many_and_why_not():
     assert Verified({1: result()}).soft_sentence() == ""
 
 
+def test_mains_are_named_only_where_they_can_be_the_reason():
+    hot, cold = ("peak", False, True), ("peak", True, True)
+    for missed, mains, named in ((hot, 0.9, False), (hot, 1.1, True), (cold, 1.1, False)):
+        said = Verified({1: result(False, [missed], mains=mains)}).sentence()
+        assert ("with mains" in said) == named
+
+
 def test_every_window_missed_softly_has_a_name_that_reads():
     for name in LABELS:
         said = Verified({1: result(missed=[(name, False, False)])}).soft_sentence()
