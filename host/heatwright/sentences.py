@@ -1847,6 +1847,7 @@ PAGE_NO_READING_CURE = (
 )
 PAGE_NO_NUMBER = "this is not a reading"
 PAGE_NUMBER_FROM = "a number from {low:g} to {high:g} {unit}"
+PAGE_NO_PAGE = "There is no page at this address."
 PAGE_NO_DOCUMENT = "There is no such document."
 PAGE_NO_RUN = "There is no such run."
 PAGE_NO_LESSON = "Nothing is waiting to be kept: let it be worked out again from the run."

@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
@@ -70,6 +71,7 @@ def application(setting: Setting, token: str = "") -> Starlette:
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
         middleware=[Middleware(Guard, lan=setting.lan, token=token)],
+        exception_handlers={404: _no_page, 405: _no_page},
         lifespan=_lives,
     )
     app.state.desk = Desk(setting.out, setting.speed, setting.lan)
@@ -106,6 +108,12 @@ async def _beat(desk: Desk) -> None:
     while True:
         await asyncio.sleep(HEARTBEAT_S)
         desk.feed.tell({"beat": True})
+
+
+def _no_page(request: Request, error: Exception) -> Response:
+    """An address that is none, or one that a form is sent to: STOP stands there too."""
+    status = error.status_code if isinstance(error, HTTPException) else 404
+    return page(request, "refused", status, why=sentences.PAGE_NO_PAGE)
 
 
 def about(request: Request) -> Response:

@@ -1,5 +1,6 @@
 """Documents on the page: checked with their own models, the shipped ones never changed."""
 
+import pytest
 from page_made import OURS, shown_fields, visitor
 
 from heatwright.documents import library
@@ -82,6 +83,14 @@ def test_a_name_that_leads_elsewhere_is_refused(tmp_path):
     answer = visitor(tmp_path).post("/documents/paste/sac305/copy", data=data, headers=OURS)
     assert answer.status_code == 422
     assert not list(tmp_path.rglob("*mine*"))
+
+
+@pytest.mark.parametrize(("where", "status"), [("/nowhere", 404), ("/coach/prepare", 405)])
+def test_an_address_that_is_none_has_stop_and_a_way_back(tmp_path, where, status):
+    answer = visitor(tmp_path).get(where)
+    assert answer.status_code == status
+    assert 'action="/stop"' in answer.text
+    assert 'href="/"' in answer.text
 
 
 def test_there_is_no_way_out_of_the_runs_folder(tmp_path):
