@@ -1154,7 +1154,8 @@ LEARNT = (
 LEARNT_DUTY = "Power along the plan moved by up to {change:.0f} % of full, to what the run needed."
 LEARNT_SENSOR = "The sensor is expected where it really was: moved by up to {change:.0f} K."
 LEARNT_BOUNDED = "Some of it was more than one run may change: refine once more after the next."
-REFITTED = "{marks} melt marks: the source was fitted anew, and the plan made anew on it."
+REFITTED = "Melt marks learnt: {marks}. The source was fitted anew, and the plan made anew on it."
+MARKS_KNOWN = "The source knows these runs' marks already: the plan was made anew on it as it is."
 MOVED = "  {name}: {share:+.0f} %"
 REPLANNED = (
     "The board's planned peak: {before:.0f} °C before, {after:.0f} °C now, as the file sees it."

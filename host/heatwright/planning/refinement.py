@@ -218,9 +218,7 @@ def _from_marks(
     refused: dict[str, str],
 ) -> Refined:
     """The source learns from the marks, and the plan is made anew on it."""
-    runs = [marked_run(source, one) for one in used]
-    solution = refit(source, runs)
-    learnt = candidate.document(source, solution, runs, spread=source.spread, anew=False)
+    learnt, told = _learnt_by_marks(source, used)
     place = used[0].path.parent
     bench = kept(place).bench
     profile_at = place / folder.PROFILE
@@ -238,11 +236,23 @@ def _from_marks(
     planned = make_plan(learnt, wanted)
     peaks = [max(one.b_mc) / 1000 for one in (plan, core.read(planned.plan))]
     changes = [
-        sentences.REFITTED.format(marks=sum(len(run.melts) for run in runs)),
-        *_moved(source, solution.known),
+        *told,
         sentences.REPLANNED.format(before=peaks[0], after=peaks[1]),
     ]
-    return Refined(planned.plan, "marks", changes, names, refused, {}, learnt)
+    return Refined(
+        planned.plan, "marks", changes, names, refused, {}, None if learnt is source else learnt
+    )
+
+
+def _learnt_by_marks(source: Source, used: Sequence[Record]) -> tuple[Source, list[str]]:
+    """The source fitted anew by what marks it does not know yet, and what is told of that."""
+    runs = [marked_run(source, one) for one in used]
+    if not any(run.melts for run in runs):
+        return source, [sentences.MARKS_KNOWN]
+    solution = refit(source, runs)
+    learnt = candidate.document(source, solution, runs, spread=source.spread, anew=False)
+    marks = sentences.REFITTED.format(marks=sum(len(run.melts) for run in runs))
+    return learnt, [marks, *_moved(source, solution.known)]
 
 
 def _own(place: Path) -> Profile:

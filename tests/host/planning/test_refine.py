@@ -161,6 +161,12 @@ def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns
     found = call(place, "refine", "plan.json", blind, "--json", "--out", "marked.json")
     told = json.loads(found.stdout)
     assert told["how"] == "marks"
-    assert "1 melt marks" in told["changes"][0]
+    assert "Melt marks learnt: 1." in told["changes"][0]
     assert core.read((place / "marked.json").read_bytes()).law == 0
     assert load_source(place / "marked.source.toml").generation == 1
+    known = ("--source", "marked.source.toml")
+    again = call(place, "refine", "plan.json", blind, *known, "--json", "--out", "again.json")
+    told = json.loads(again.stdout)
+    assert "knows these runs' marks already" in told["changes"][0]
+    assert told["source"] is None
+    assert not (place / "again.source.toml").exists()
