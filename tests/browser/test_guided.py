@@ -1,6 +1,7 @@
 """Know your source in a real browser: the sensor, the measuring run, keeping what was learnt."""
 
 import story
+from playwright.sync_api import expect
 from test_reach import fits
 
 from heatwright import sentences
@@ -19,6 +20,8 @@ def test_what_readings_say_of_the_sensor(page, address):
     page.get_by_role("button", name="What does that say?").click()
     page.wait_for_selector(".faults li")
     assert "hot" in page.locator(".faults").inner_text()
+    # where the person looks: in the step itself, and in sight
+    expect(page.locator("#sensor .faults")).to_be_in_viewport()
 
 
 def prepare(page, address, step, words):
