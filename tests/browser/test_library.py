@@ -60,6 +60,20 @@ def test_a_document_by_keyboard_alone(page, address):
     assert page.locator("[name='start_c']").input_value() == "24.0"
 
 
+def test_what_is_typed_before_the_script_is_there_is_checked(page, address):
+    copied(page, address)
+    held = []
+    page.route("**/static/forms.js", lambda route: held.append(route))
+    page.goto(address + "/documents/paste/mine", wait_until="commit")
+    page.locator("[name='window.peak_c']").first.fill("455 °F")
+    while not held:
+        page.wait_for_timeout(50)
+    held.pop().continue_()
+    page.wait_for_selector("[name='window.peak_c'][aria-invalid]")
+    page.unroute("**/static/forms.js")
+    page.once("dialog", lambda asked: asked.accept())
+
+
 def test_without_a_script_the_same_faults_in_the_same_places(page, address, browser):
     copied(page, address)
     plain = browser.new_context(java_script_enabled=False).new_page()
