@@ -32,6 +32,7 @@ def test_a_rehearsal_from_cautions_to_verdict(page, address):
     page.wait_for_selector("#sentence.danger", timeout=OVER_MS)
     page.wait_for_selector("a.button.next", timeout=OVER_MS)
     assert "Melted" in page.locator(".lead").inner_text()
+    assert "what the bead reads" in page.locator(".u-legend").inner_text()
     assert "Burner off now." in page.locator("main").inner_text()
     fits(page)
     page.locator("a.button.next").click()
