@@ -1210,6 +1210,11 @@ PLAN_BOARD = (
     "Your board takes {mine:.1f} J/K with its parts, the one that the source was learnt with "
     "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
 )
+PLAN_OTHER_SENSOR = (
+    "This plan seems made for a sensor elsewhere: yours would read up to {off:.0f} K off the plan's "
+    "course, and the controller will take that for a fault. Run it with --sensor "
+    "{option}, or make it anew for the sensor that you have: heatwright plan --sensor."
+)
 PLAN_OTHER_BOARD = (
     "This plan seems made for another board. Yours takes {mine:.1f} J/K with its parts, the one "
     "that the source was learnt with {theirs:.1f} J/K: by the source file the plan's power takes "

@@ -1,4 +1,4 @@
-"""Whether a plan that lies there already suits the board that is to go in: told with numbers."""
+"""Whether a plan that lies there already suits the board and the sensor: told with numbers."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import numpy as np
 
 from heatcore.codes import TRACK
 from heatcore.plan import NO_CUE, Plan
+from heatsim.plant import NODES
 from heatwright import sentences
 from heatwright.documents import Source
 from heatwright.documents.bench import Fitted
@@ -15,9 +16,12 @@ from heatwright.documents.board import Board
 from heatwright.planning.load import for_board, known_load, load_of
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S
+from heatwright.planning.tuning import Floats
 
 # Feedback makes good less than this without anybody's noticing.
 PEAK_OFF_K = 5.0
+# A bead on the board lags behind it by less than this; a sensor elsewhere is mostly further off.
+ON_BOARD_K = 15.0
 
 
 def board_warning(
@@ -39,10 +43,35 @@ def board_warning(
     )
 
 
+def sensor_warning(source: Source, plan: Plan, reads: str, ambient_c: float) -> str:
+    """That the plan's course of the sensor is the other place's, with how far off; else empty."""
+    if plan.law != TRACK:
+        return ""
+    apart_k = float(np.abs(np.subtract(plan.y_mc, plan.b_mc)).max()) / 1000
+    on_board = apart_k <= ON_BOARD_K
+    if on_board == (reads == "board_sensor"):
+        return ""
+    off_k = _sensor_apart_k(source, plan, ambient_c) if on_board else apart_k
+    if off_k <= ON_BOARD_K:
+        return ""
+    option = "board_sensor" if on_board else "sensor"
+    return sentences.PLAN_OTHER_SENSOR.format(off=off_k, option=option)
+
+
+def _sensor_apart_k(source: Source, plan: Plan, ambient_c: float) -> float:
+    """How far the source's own sensor gets from the board on the plan's power."""
+    states = _on_its_power(Model(source.plant_params(), ambient_c), plan)
+    return float(np.abs(states[:, NODES.index("sensor")] - states[:, BOARD]).max())
+
+
 def _peak_c(model: Model, plan: Plan) -> float:
     """The board's highest on the plan's own power, nothing corrected."""
+    return float(_on_its_power(model, plan)[:, BOARD].max())
+
+
+def _on_its_power(model: Model, plan: Plan) -> Floats:
+    """The states of a cold source on the plan's own power."""
     middles = np.arange(0.0, plan.t_ms[-1] / 1000, COOL_STEP_S) + COOL_STEP_S / 2
     duty = np.interp(middles * 1000, plan.t_ms, plan.u) / 10_000
     opens_s = np.inf if plan.door_cue_ms == NO_CUE else plan.door_cue_ms / 1000 + DOOR_DELAY_S
-    states = model.run(model.start(), duty, (middles >= opens_s).astype(float), COOL_STEP_S)
-    return float(states[:, BOARD].max())
+    return model.run(model.start(), duty, (middles >= opens_s).astype(float), COOL_STEP_S)

@@ -7,7 +7,7 @@ from heatwright.documents import Board, load_paste, load_profile, load_source
 from heatwright.planning import starting, warm
 from heatwright.planning.model import Model
 from heatwright.planning.nominal import plan_for_source
-from heatwright.planning.suits import board_warning
+from heatwright.planning.suits import board_warning, sensor_warning
 from heatwright.planning.wanted import Wanted
 
 SOURCE = load_source("drawer")
@@ -38,6 +38,16 @@ def test_a_source_too_warm_is_told_how_long_it_takes(plan):
 def test_a_room_too_warm_for_a_cold_plan_is_told_and_not_waited_for(plan):
     said = starting.ready(Model(SOURCE.plant_params(), 38.0), plan, 60.0)
     assert "will not get cool enough in a room of 38 °C" in said
+
+
+def test_a_plan_for_the_sensor_in_the_other_place_is_told(plan):
+    assert sensor_warning(SOURCE, plan, "sensor", 25.0) == ""
+    said = sensor_warning(SOURCE, plan, "board_sensor", 25.0)
+    assert "--sensor sensor" in said
+    on_board = Wanted(load_paste("sac305"), load_profile("sac305"), True, "board_sensor")
+    other = core.read(plan_for_source(SOURCE.plant_params(), on_board).plan)
+    assert sensor_warning(SOURCE, other, "board_sensor", 25.0) == ""
+    assert "--sensor board_sensor" in sensor_warning(SOURCE, other, "sensor", 25.0)
 
 
 def test_a_plan_for_a_small_board_is_not_used_blindly_on_a_heavy_one(plan):
