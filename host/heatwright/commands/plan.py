@@ -30,7 +30,7 @@ OF_SENSOR = "Where the control sensor sits: where the source has it, or on the b
 OF_PROFILE = "Check this profile and plan the nearest; default: the paste's own."
 OF_START = "now: from the source as warm as it is; see --after and --reads."
 OF_AFTER = "The run before, for --start now; default: the latest in runs/ of this source."
-OF_READS = "What the control sensor reads now: for --start now, or how long to wait."
+OF_READS = "What the source's own sensor reads now: for --start now, or how long to wait."
 OF_ENSEMBLE = "Try the plan in so many simulated sources like yours; 0: none."
 OF_CLUSTER = "Do that on this Dask cluster; default: on this computer's cores."
 

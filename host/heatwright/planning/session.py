@@ -123,7 +123,7 @@ def _state(asked: PlanAsked, source: Source, wanted: Wanted) -> State:
     """How warm the source is: from the run before and the time since, or from what it reads."""
     model = Model(params_for(source, wanted), wanted.ambient_c)
     if asked.reads_c is not None:
-        return warm.at_reading(model, asked.reads_c, asked.sensor)
+        return warm.at_reading(model, asked.reads_c)
     record = read_record(asked.after) if asked.after else _latest(source)
     if record is None:
         raise BadInput(

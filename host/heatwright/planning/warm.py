@@ -58,7 +58,7 @@ def with_cold_board(model: Model, state: State) -> State:
     return last(np.array([cold]))
 
 
-def at_reading(model: Model, sensor_c: float, reads: str = "sensor") -> State:
+def at_reading(model: Model, sensor_c: float) -> State:
     """The source where its sensor reads this while it cools after a run; colder than that: at rest.
 
     The oven is taken through full heat to a board at soldering heat, and rests until it reads so.
