@@ -33,6 +33,19 @@ def prepare(page, address, step, words):
     page.wait_for_selector("#arm", timeout=60_000)
 
 
+def test_a_measuring_run_that_is_stopped_says_that_heat_is_off(page, address):
+    prepare(page, address, "#measure", "Prepare the measuring run")
+    story.begin(page)
+    # nothing is asked of the person while it waits to get hot
+    waits = sentences.PAGE_STAGE_WAITS.format(stage="preheat")
+    story.until(page, "#t-stage", lambda text: text == waits)
+    assert page.locator("#cue").is_hidden()
+    page.keyboard.press("Escape")
+    page.wait_for_selector("body[data-phase=failed]", timeout=60_000)
+    assert sentences.RUN_EVENTS["stop"] in page.locator("main").inner_text()
+    page.get_by_role("button", name="Choose again").click()
+
+
 def test_from_the_measuring_run_to_a_source_that_is_kept(page, address):
     prepare(page, address, "#measure", "Prepare the measuring run")
     fits(page)

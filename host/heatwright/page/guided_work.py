@@ -106,7 +106,11 @@ def learn(pipe: Connection, learning: Learning, runs: Path, speed: float, far: b
     with wired(pipe) as wire:
         guide = _Guide(wire, learning, speed, far)
         run = run_see_melt if learning.sees_melt else run_guided
-        place = run(learning.guided, runs, guide.tell, guide.means)
+        try:
+            place = run(learning.guided, runs, guide.tell, guide.means)
+        finally:
+            if guide.now:
+                guide.now.tell_rest()
         wire.send({"phase": "learning"})
         source = load_source(str(learning.guided.asked.source))
         found = measured(

@@ -108,6 +108,12 @@ class Now:
         self.send(news)
         self.points, self.events = [], []
 
+    def tell_rest(self) -> None:
+        """What happened after the last view that was sent, such as the stop that ended the run."""
+        if self.events:
+            self.send({"events": self.events})
+            self.events = []
+
     def _point(self, sample: dict[str, int]) -> list[float | None]:
         """Time, target, sensor, board, low, high, power: a row of the curve."""
         board, band = self.board.board_c, self.board.band_k

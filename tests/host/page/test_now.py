@@ -96,6 +96,16 @@ def test_the_first_mark_and_the_last_are_told_apart_and_can_be_taken_back():
     assert back["now"]["marks"] == ["3:20"]
 
 
+def test_what_ended_the_run_is_told_though_no_sample_follows():
+    told = []
+    now = Now(Watcher("on_board", None, 25.0), told.append, 480_000, 217.0)
+    now(lines.event(1, 250, codes.EVENT_STOP, 0, 0))
+    assert told == []
+    for _ in range(2):
+        now.tell_rest()
+    assert told == [{"events": [{"t": 0.25, "text": sentences.RUN_EVENTS["stop"]}]}]
+
+
 def test_a_trip_is_told_with_its_name():
     told = shown(lines.event(1, 250, 12, 0, 0), sample(500))
     assert told[-1]["events"] == [
