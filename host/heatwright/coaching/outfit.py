@@ -10,8 +10,8 @@ from heatwright.coaching import gun
 from heatwright.coaching.course import course_of
 from heatwright.documents import Paste, Source, load_paste, load_source, locate
 from heatwright.documents.bench import Bench, load_bench
+from heatwright.documents.load import for_board
 from heatwright.errors import BadInput, Fault
-from heatwright.planning.load import for_board
 from heatwright.records import folder
 from heatwright.running.job import board_and_parts
 

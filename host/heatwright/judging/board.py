@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from heatwright.documents.bench import Bench
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
@@ -67,7 +68,7 @@ class Unknown:
 
 
 def known_board(
-    record: Record, paste: Paste | None = None, source: Source | None = None
+    record: Record, bench: Bench | None = None, source: Source | None = None
 ) -> Board | Unknown:
     """The board as a bead on it measured it, else as estimated on the source's model.
 
@@ -75,10 +76,10 @@ def known_board(
     (one sd) from what an uncalibrated source would make of it, more than any window is wide.
     """
     if record.header.get("placing") == NO_SENSOR:
-        return _by_eye(record, paste, source)
+        return _by_eye(record, bench, source)
     reading_c = _bead(record)
     if reading_c is None:
-        return _estimated(record, paste, source) if paste and source else Unknown("air")
+        return _estimated(record, bench, source) if bench and source else Unknown("air")
     found = _heard(record, reading_c)
     if isinstance(found, Unknown):
         return found
@@ -114,23 +115,25 @@ def _without_glitches(reading_c: Floats) -> Floats:
     return np.where(np.abs(reading_c - middle) > GLITCH_K, middle, reading_c)
 
 
-def _estimated(record: Record, paste: Paste, source: Source) -> Board | Unknown:
+def _estimated(record: Record, bench: Bench, source: Source) -> Board | Unknown:
     """The board on the fitted model, where that tells more than a guess."""
     heard = _heard(record, record.sensor_c)
     if isinstance(heard, Unknown):
         return heard
-    found = estimate(record, heard, paste, source)
+    found = estimate(record, heard, bench, source)
     if isinstance(found, Hidden):
         return Unknown(found.reason)
-    return _narrow_enough(found, paste)
+    return _narrow_enough(found, bench.paste)
 
 
-def _by_eye(record: Record, paste: Paste | None, source: Source | None) -> Board | Unknown:
+def _by_eye(record: Record, bench: Bench | None, source: Source | None) -> Board | Unknown:
     """The board on the fitted model from where the knob was and the melts that were seen."""
-    if not (paste and source and marks_of(record)):
+    if not (bench and source and marks_of(record)):
         return Unknown("unseen")
-    found = estimate(record, None, paste, source)
-    return Unknown(found.reason) if isinstance(found, Hidden) else _narrow_enough(found, paste)
+    found = estimate(record, None, bench, source)
+    return (
+        Unknown(found.reason) if isinstance(found, Hidden) else _narrow_enough(found, bench.paste)
+    )
 
 
 def _narrow_enough(found: Estimated, paste: Paste) -> Board | Unknown:

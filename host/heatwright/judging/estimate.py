@@ -19,6 +19,8 @@ from heatsim.params import PlantParams, number_fields
 from heatsim.plant import NODES
 from heatsim.seeds import KIND_SPREAD
 from heatwright.documents import alloys
+from heatwright.documents.bench import Bench
+from heatwright.documents.load import for_board
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
@@ -66,24 +68,25 @@ class _Seen(NamedTuple):
 
 
 def estimate(
-    record: Record, heard: tuple[Floats, Floats] | None, paste: Paste, source: Source
+    record: Record, heard: tuple[Floats, Floats] | None, bench: Bench, source: Source
 ) -> Estimated | Hidden:
     """Estimate the board from what the controller's sensor heard; None: from duty and marks alone.
 
-    The truth is never read.
+    The truth is never read. A board that is described is put into every drawn source.
     """
     if heard and record.header.get("placing") != source.sensor.placing:
         return Hidden("moved")
     time_s = np.arange(record.time_s[0], record.time_s[-1] + STEP_S / 2, STEP_S)
     rng = np.random.default_rng(SEED)
-    runs = _simulate(record, float(heard[1][0]) if heard else ROOM_C, time_s, source, rng)
+    drawn = [_laden(one, bench) for one in draw(source, DRAWN, rng)]
+    runs = _simulate(record, float(heard[1][0]) if heard else ROOM_C, time_s, drawn, rng)
     if not np.isfinite(runs).all():
         return Hidden("model")
     seen = _readings(heard, time_s, runs, source) if heard else _nothing(runs)
-    for mark in _marks(record, time_s, runs, paste):
+    for mark in _marks(record, time_s, runs, bench.paste):
         seen = _Seen(*(np.concatenate(pair, axis=-1) for pair in zip(seen, mark, strict=True)))
     boards_c = _moved(runs[:, :, BOARD], seen, rng) + _residual(record, time_s, source, rng)
-    boards_c = _not_molten(boards_c, record, time_s, paste)
+    boards_c = _not_molten(boards_c, record, time_s, bench.paste)
     if boards_c.size == 0:
         return Hidden("model")
     kept = boards_c[np.linspace(0, len(boards_c) - 1, KEPT).astype(int)]
@@ -94,7 +97,7 @@ def _simulate(
     record: Record,
     start_c: float,
     time_s: Floats,
-    source: Source,
+    drawn: list[PlantParams],
     rng: np.random.Generator,
 ) -> Floats:
     """Every drawn source driven as the record says: (sources, times, nodes)."""
@@ -109,7 +112,11 @@ def _simulate(
     )
     tables = np.repeat(table[np.newaxis], DRAWN, axis=0)
     tables[:, :, 3] = mains[:, np.newaxis]
-    return simulate(draw(source, DRAWN, rng), tables, start_c=start_c, step_s=STEP_S)
+    return simulate(drawn, tables, start_c=start_c, step_s=STEP_S)
+
+
+def _laden(params: PlantParams, bench: Bench) -> PlantParams:
+    return for_board(params, bench.board, bench.fitted) if bench.board else params
 
 
 def draw(source: Source, count: int, rng: np.random.Generator) -> list[PlantParams]:

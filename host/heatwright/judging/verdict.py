@@ -108,7 +108,7 @@ def judge(
     """
     bench = bench or Bench(paste)
     findings = [one for one in handling(bench, started(record)) if one.level != "note"]
-    board = known_board(record, paste, source)
+    board = known_board(record, bench, source)
     if isinstance(board, Unknown):
         sentence, advice = wording.unknown_board(board)
         notes = (*advice, *wording.of_documents(bench, findings))

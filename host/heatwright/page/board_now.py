@@ -19,9 +19,9 @@ from heatsim.batch import lanes
 from heatsim.plant import NODES, STEP_S, start
 from heatwright.documents import Source
 from heatwright.documents.bench import Bench
+from heatwright.documents.load import for_board
 from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
 from heatwright.judging.estimate import MARK_SD_K, READING_SD_K, draw
-from heatwright.planning.load import for_board
 from heatwright.records.units import Floats
 
 DRAWN, SEED = 100, 20

@@ -8,8 +8,8 @@ from heatcore.plan import PlanError
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source
+from heatwright.documents.load import for_board
 from heatwright.planning.attendance import attended, may_run_alone
-from heatwright.planning.load import for_board
 from heatwright.planning.nominal import Infeasible, Planned, plan_for_source, plan_without_source
 from heatwright.planning.residual import residual_limits
 from heatwright.planning.wanted import Wanted

@@ -15,6 +15,7 @@ from heatcore import codes
 from heatcore import plan as core
 from heatwright import sentences
 from heatwright.documents import Profile, Source, load_profile, load_source, write_document
+from heatwright.documents.load import for_board
 from heatwright.documents.own_profile import own_profile
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
@@ -24,7 +25,6 @@ from heatwright.measuring import candidate
 from heatwright.measuring.marking import marked_run, refit
 from heatwright.measuring.parameters import Prior
 from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn, taught
-from heatwright.planning.load import for_board
 from heatwright.planning.making import make_plan
 from heatwright.planning.model import Model
 from heatwright.planning.wanted import Wanted

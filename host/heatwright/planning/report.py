@@ -11,11 +11,11 @@ from heatcore import plan as core
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source
+from heatwright.documents.load import differs, known_load, load_of
 from heatwright.judging.windows import Measure
 from heatwright.planning import starting
 from heatwright.planning.advice import Advice
 from heatwright.planning.ensemble import Verified
-from heatwright.planning.load import differs, known_load, load_of
 from heatwright.planning.nominal import Planned
 from heatwright.planning.schedule import Row
 from heatwright.planning.wanted import Wanted

@@ -13,7 +13,7 @@ from heatwright import sentences
 from heatwright.documents import Source
 from heatwright.documents.bench import Fitted
 from heatwright.documents.board import Board
-from heatwright.planning.load import for_board, known_load, load_of
+from heatwright.documents.load import for_board, known_load, load_of
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S
 from heatwright.planning.tuning import Floats

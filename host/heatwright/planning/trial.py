@@ -21,10 +21,10 @@ from heatsim.physics import State
 from heatsim.plant import NODES
 from heatsim.sensor import Sensor
 from heatwright.documents import Source
+from heatwright.documents.load import for_board
 from heatwright.documents.source import Spread
 from heatwright.measuring.parameters import of_learnt
 from heatwright.planning import warm
-from heatwright.planning.load import for_board
 from heatwright.planning.model import BOARD, FAN, LARGE, SMALL, Model, last
 from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S, LONGEST_COOLING_S
 from heatwright.planning.tuning import Floats

@@ -7,10 +7,13 @@ import math
 from heatsim import plugin, seeds
 from heatsim.loop import Heats, Rig
 from heatsim.mains import Mains
+from heatsim.params import PlantParams
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright import sentences
-from heatwright.documents import load_source
+from heatwright.documents import load_paste, load_source
+from heatwright.documents.bench import load_bench
+from heatwright.documents.load import for_board
 from heatwright.errors import BadInput, Fault
 from heatwright.running.job import Asked
 from heatwright.running.named_faults import PLANT, SIM, named_faults
@@ -44,11 +47,17 @@ def rig(asked: Asked) -> Rig:
     """
     if asked.on.startswith(PLANT):
         return _plugged_in(asked)
-    params = load_source(asked.on.removeprefix(SIM)).plant_params()
+    params = _laden(load_source(asked.on.removeprefix(SIM)).plant_params(), asked)
     drawn = seeds.draw(params, asked.seed)
     plant = Plant(drawn.params)
     plant.reset(asked.ambient_c, asked.start_c)
     return _rig(asked, plant, drawn.mains, drawn.sensor)
+
+
+def _laden(params: PlantParams, asked: Asked) -> PlantParams:
+    """With the board that is described in it; else with the one that the source has."""
+    bench = load_bench(load_paste(asked.paste), asked.board)
+    return for_board(params, bench.board, bench.fitted) if bench.board else params
 
 
 def _rig(asked: Asked, plant: Heats, mains: Mains, sensor: Sensor) -> Rig:

@@ -17,6 +17,8 @@ from heatsim.batch import inputs_table, simulate_compiled
 from heatsim.plant import NODES
 from heatsim.seeds import variation
 from heatwright.documents import Source, load_paste, load_source
+from heatwright.documents import board as documents_board
+from heatwright.documents.bench import Bench
 from heatwright.judging.board import Board, Unknown, known_board
 from heatwright.judging.estimate import draw
 from heatwright.judging.verdict import judge
@@ -28,6 +30,7 @@ BOARD, SENSOR = NODES.index("board"), NODES.index("sensor")
 TICKS = 1600
 SPREAD = 0.15  # how far the real source of a test is from its file
 SAC305 = load_paste("sac305")
+BENCH = Bench(SAC305)
 
 
 @cache
@@ -56,7 +59,7 @@ def record(folder: Path, kind: str, seed: int, marked: bool, **header: str) -> R
 def covered(kind: str, seed: int) -> tuple[float, bool, float]:
     """Error of the estimated peak after one mark, whether the band holds the true one, its half."""
     with tempfile.TemporaryDirectory() as folder:
-        board = known_board(record(Path(folder), kind, seed, True), SAC305, load_source(kind))
+        board = known_board(record(Path(folder), kind, seed, True), BENCH, load_source(kind))
     assert isinstance(board, Board)
     true_c = float(lived(kind, seed)[1][:, BOARD].max())
     peaks_c = [curve.max() for curve in board.others]
@@ -75,7 +78,7 @@ def test_a_melt_mark_makes_the_board_known(kind: str, seed: int) -> None:
 
 def test_without_a_mark_a_source_of_its_kind_tells_too_little(tmp_path: Path) -> None:
     run = record(tmp_path, "toaster", 1, False)
-    board = known_board(run, SAC305, load_source("toaster"))
+    board = known_board(run, BENCH, load_source("toaster"))
     assert isinstance(board, Unknown)
     assert board.reason == "vague"
     verdict = judge(run, SAC305, source=load_source("toaster"))
@@ -106,15 +109,15 @@ def test_a_measured_source_tells_without_a_mark(tmp_path: Path) -> None:
 def test_a_mark_taken_back_is_no_mark(tmp_path: Path) -> None:
     run = record(tmp_path, "toaster", 1, True)
     undone = replace(run, events=(*run.events, Event(400.0, EVENT_UNMARK, None, None)))
-    assert isinstance(known_board(undone, SAC305, load_source("toaster")), Unknown)
+    assert isinstance(known_board(undone, BENCH, load_source("toaster")), Unknown)
 
 
 def test_a_mark_made_afterwards_counts_like_one_pressed(tmp_path: Path) -> None:
     run, source = record(tmp_path, "toaster", 1, False), load_source("toaster")
     at_s = TICK_S * int(np.argmax(lived("toaster", 1)[1][:, BOARD] >= 218.5)) + 1.0
     melt_marks.add(run.path, melt_marks.Mark(at_s, "first_melt"))
-    afterwards = known_board(run, SAC305, source)
-    pressed = known_board(record(tmp_path, "toaster", 1, True), SAC305, source)
+    afterwards = known_board(run, BENCH, source)
+    pressed = known_board(record(tmp_path, "toaster", 1, True), BENCH, source)
     assert isinstance(afterwards, Board)
     assert isinstance(pressed, Board)
     assert afterwards.board_c.max() == pytest.approx(pressed.board_c.max(), abs=0.5)
@@ -122,22 +125,22 @@ def test_a_mark_made_afterwards_counts_like_one_pressed(tmp_path: Path) -> None:
 
 def test_not_melted_yet_bounds_the_board_from_above(tmp_path: Path) -> None:
     marked, source = record(tmp_path, "toaster", 1, True), load_source("toaster")
-    board = known_board(marked, SAC305, source)
+    board = known_board(marked, BENCH, source)
     assert isinstance(board, Board)
     melt = int(np.argmax(board.board_c >= 215.0))
     unmolten = Event(float(board.time_s[melt]), EVENT_NOT_MELTED, 1, None)
-    bounded = known_board(replace(marked, events=(*marked.events, unmolten)), SAC305, source)
+    bounded = known_board(replace(marked, events=(*marked.events, unmolten)), BENCH, source)
     assert isinstance(bounded, Board)
     assert max(c.max() for c in bounded.others) <= max(c.max() for c in board.others)
     early = Event(100.0, EVENT_MARK, None, None)
     late = Event(float(board.time_s[-1]) / 2, EVENT_NOT_MELTED, 1, None)
-    absurd = known_board(replace(marked, events=(early, late)), SAC305, source)
+    absurd = known_board(replace(marked, events=(early, late)), BENCH, source)
     assert isinstance(absurd, Unknown)
 
 
 def test_a_sensor_that_is_not_where_the_file_has_it_tells_nothing(tmp_path: Path) -> None:
     run = record(tmp_path, "toaster", 1, True, placing="touching")
-    board = known_board(run, SAC305, load_source("toaster"))
+    board = known_board(run, BENCH, load_source("toaster"))
     assert isinstance(board, Unknown)
     assert board.reason == "moved"
 
@@ -157,11 +160,21 @@ def test_the_truth_is_never_read(tmp_path: Path) -> None:
     assert told[0] == told[1]
 
 
+def test_a_heavy_board_is_estimated_as_slower(tmp_path: Path) -> None:
+    run, source = record(tmp_path, "toaster", 1, True), load_source("toaster")
+    heavy = documents_board.Board(name="heavy", length_mm=160.0, width_mm=100.0, thickness_mm=2.4)
+    light, slow = (known_board(run, one, source) for one in (BENCH, Bench(SAC305, heavy)))
+    assert isinstance(light, Board)
+    assert isinstance(slow, Board)
+    early = len(light.board_c) // 3
+    assert slow.board_c[early] < light.board_c[early] - 1.0
+
+
 def test_an_open_door_is_in_the_estimate(tmp_path: Path) -> None:
     run = record(tmp_path, "toaster", 1, True)
     opened = replace(run, events=(*run.events, Event(310.0, EVENT_DOOR, 1, NONE)))
     source = load_source("toaster")
-    shut, wide = (known_board(one, SAC305, source) for one in (run, opened))
+    shut, wide = (known_board(one, BENCH, source) for one in (run, opened))
     assert isinstance(shut, Board)
     assert isinstance(wide, Board)
     assert wide.board_c[-1] < shut.board_c[-1]

@@ -8,9 +8,9 @@ from heatcore.inputs import OK
 from heatsim.plant import STEP_S, Plant
 from heatwright.documents import load_paste, load_source
 from heatwright.documents.bench import load_bench
+from heatwright.documents.load import for_board
 from heatwright.judging.board import BEAD_TOLERANCE_K
 from heatwright.page.board_now import Watcher
-from heatwright.planning.load import for_board
 
 HEATED_S, DUTY = 280.0, 0.8
 BENCH = load_bench(load_paste("sac305"), "bat-logger")

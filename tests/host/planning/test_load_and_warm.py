@@ -7,8 +7,8 @@ import pytest
 
 from heatwright.documents import Board, load_paste, load_source
 from heatwright.documents.bench import load_bench
+from heatwright.documents.load import differs, for_board, known_load, load_of
 from heatwright.planning import warm
-from heatwright.planning.load import differs, for_board, known_load, load_of
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.report import loop_warnings
 from heatwright.planning.wanted import Wanted

@@ -5,12 +5,17 @@ import pytest
 from heatcontroller.states import BY_HOST, BY_PLAN
 from heatcore import codes
 from heatcore import plan as core
+from heatsim.plant import Plant
 from heatwright.documents import load_paste, load_profile, load_source
+from heatwright.documents.bench import load_bench
+from heatwright.documents.load import for_board
 from heatwright.planning import warm
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.nominal import plan_for_source
 from heatwright.planning.wanted import Wanted
 from heatwright.running.begun import Begun, not_begun
+from heatwright.running.connect import rig
+from heatwright.running.job import Asked
 from host.running.mine import document, run_in
 
 WARM = Wanted(load_paste("sac305"), load_profile("sac305"), True, "board_sensor", start_c=72.0)
@@ -66,3 +71,17 @@ def test_a_run_has_begun_with_its_first_sample():
     begun(["s", 3, 0])
     assert begun
     assert len(seen) == 2
+
+
+def warmed_c(plant):
+    plant.reset(25.0)
+    return plant.step(200.0, 1.0)["board"]
+
+
+def test_the_simulated_source_has_the_board_in_it_that_is_described():
+    own, described = (rig(Asked("sim:toaster", board=one, seed=0)) for one in (None, "bat-logger"))
+    bench = load_bench(load_paste("sac305"), "bat-logger")
+    assert bench.board is not None
+    params = for_board(load_source("toaster").plant_params(), bench.board, bench.fitted)
+    assert warmed_c(described.plant) == warmed_c(Plant(params))
+    assert abs(warmed_c(own.plant) - warmed_c(described.plant)) > 1.0
