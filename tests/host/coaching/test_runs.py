@@ -202,3 +202,14 @@ def test_an_oven_is_not_for_the_coach(tmp_path):
     done = CliRunner().invoke(command, ["--source", "toaster", "--practice"])
     assert done.exception is not None
     assert "a hand drives" in str(done.exception)
+
+
+@pytest.mark.parametrize("source", ["sand", "hot-plate"])
+def test_a_bead_that_the_room_cools_leaves_the_truth_within_its_band(source, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for seed in (11, 12, 13):
+        asked = ["--source", source, "--practice", "--seed", str(seed), "--json"]
+        told = json.loads(CliRunner().invoke(command, asked).stdout)
+        assert told["peak_board_c"] < told["true_peak_board_c"]
+        band = (told["peak_board_low_c"], told["peak_board_high_c"])
+        assert band[0] <= told["true_peak_board_c"] <= band[1]
