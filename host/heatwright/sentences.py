@@ -925,6 +925,10 @@ PARTLY_MELTED = (
 NOT_MELTED_YET = (
     "It did not melt: put fresh flux on, then go straight to the peak with a short soak."
 )
+MELTED_UNMARKED = (
+    "Nobody marked a melt, yet the bead on the board read {peak:.0f} °C, and the paste melts at "
+    "{liquidus:.0f} °C: it did melt. Look at the joints; grey and grainy ones need fresh flux."
+)
 FLUX_SPENT = (
     "It did not melt, and was above 150 °C for more than 5 minutes: the flux is used up. Clean the "
     "paste off and print again."

@@ -64,13 +64,15 @@ def _and_then(inputs: Floats) -> Floats:
     return np.concatenate([inputs, going, coasting])
 
 
-def melts_under_ceiling(source: Source, duty: float, liquidus_c: float) -> tuple[bool, float]:
+def melts_under_ceiling(
+    source: Source, duty: float, liquidus_c: float, reads: str = SENSOR
+) -> tuple[bool, float]:
     """Whether the kind's own nominal source would melt before the ceiling ends its heat.
 
     Returns that, and the hottest plausible board then, C. Where it would not, nobody should
     try: a scrap board with a thermocouple comes first, or a paste that melts lower.
     """
-    run, board_c = nominal_run(source, duty)
+    run, board_c = nominal_run(source, duty, reads)
     melted = np.flatnonzero(board_c >= liquidus_c)
     if not melted.size:
         return False, float("nan")
@@ -78,11 +80,14 @@ def melts_under_ceiling(source: Source, duty: float, liquidus_c: float) -> tuple
     return hottest < CEILING_C, hottest
 
 
-def nominal_run(source: Source, duty: float) -> tuple[Measurement, Floats]:
-    """The kind's nominal source heated from cold at this duty: what its sensor and board read."""
+def nominal_run(source: Source, duty: float, reads: str = SENSOR) -> tuple[Measurement, Floats]:
+    """The kind's nominal source heated from cold at this duty: what is read, and its board.
+
+    ``reads`` is the node of the control sensor: a bead on the board tells far more.
+    """
     inputs = inputs_table(np.full(round(1500.0 / STEP_S), duty), fan=1.0)
     states = fitting.simulate(source.plant_params(), inputs, None)
-    readings = {SENSOR: states[:, NODE_OF[SENSOR]]}
+    readings = {reads: states[:, NODE_OF[reads]]}
     run = Measurement(name="nominal", sha256="", inputs=inputs, readings=readings)
     return run, states[:, NODE_OF["board"]]
 

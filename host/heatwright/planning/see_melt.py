@@ -17,6 +17,7 @@ from heatwright import sentences
 from heatwright.documents import Paste, Source
 from heatwright.errors import EXIT_VERDICT, HeatwrightError
 from heatwright.measuring import plausible
+from heatwright.measuring.measurement import SENSOR
 from heatwright.planning import plan_file
 from heatwright.records.units import duty_from_fraction, mc_from_c, ms_from_s
 
@@ -42,15 +43,15 @@ class NotSafe(HeatwrightError):
     exit_code = EXIT_VERDICT
 
 
-def see_melt_plan(source: Source, paste: Paste) -> bytes:
-    """The `duty` plan for a source of which only the kind is known.
+def see_melt_plan(source: Source, paste: Paste, reads: str = SENSOR) -> bytes:
+    """The `duty` plan for a source of which only the kind is known; ``reads``: its sensor's node.
 
     Raises:
         NotSafe: the hottest plausible board would be past its ceiling before the nominal one melts.
     """
-    duty, melts_s = _gentlest(source, paste)
+    duty, melts_s = _gentlest(source, paste, reads)
     end_s = min(melts_s * TIME_ROOM + 60.0, LONGEST_S)
-    asks_s = np.arange(_warm_s(source, duty), end_s, PRESENCE_S)
+    asks_s = np.arange(_warm_s(source, duty, reads), end_s, PRESENCE_S)
     held = duty_from_fraction(duty)
     most_s = LONGEST_RUN_S - end_s - COOLING_S - REST_S
     stretch_s = min(len(asks_s) * ANSWER_S, most_s)
@@ -71,7 +72,7 @@ def see_melt_plan(source: Source, paste: Paste) -> bytes:
                   for at_s in asks_s],
         "stretch_ms": ms_from_s(stretch_s),
         "limits": {
-            "sensor_max_mc": mc_from_c(SENSOR_MAX_C),
+            "sensor_max_mc": _sensor_max_mc(reads),
             "board_max_mc": limits.BOARD_MAX_MC,
             "run_max_ms": ms_from_s(end_s + COOLING_S + stretch_s + REST_S),
             "rise_max_mk_s": limits.RISE_MAX_MK_S,
@@ -85,11 +86,15 @@ def see_melt_plan(source: Source, paste: Paste) -> bytes:
     return plan_file.with_id(doc)
 
 
-def _gentlest(source: Source, paste: Paste) -> tuple[float, float]:
+def _sensor_max_mc(reads: str) -> int:
+    return mc_from_c(SENSOR_MAX_C) if reads == SENSOR else limits.BOARD_MAX_MC
+
+
+def _gentlest(source: Source, paste: Paste, reads: str) -> tuple[float, float]:
     """The first duty that melts this paste under the ceiling, and when the nominal source does."""
     hottest: list[float] = []
     for duty in DUTIES:
-        allowed, hottest_c = plausible.melts_under_ceiling(source, duty, paste.liquidus_c)
+        allowed, hottest_c = plausible.melts_under_ceiling(source, duty, paste.liquidus_c, reads)
         if allowed:
             _, board_c = plausible.nominal_run(source, duty)
             return duty, float(np.argmax(board_c >= paste.liquidus_c)) * STEP_S
@@ -104,9 +109,9 @@ def _gentlest(source: Source, paste: Paste) -> tuple[float, float]:
     )
 
 
-def _warm_s(source: Source, duty: float) -> float:
+def _warm_s(source: Source, duty: float, reads: str) -> float:
     """When the hottest plausible board is warm enough for somebody to be there."""
-    run, board_c = plausible.nominal_run(source, duty)
+    run, board_c = plausible.nominal_run(source, duty, reads)
     cold = plausible.until(run, round(WARM_LOOK_S / STEP_S))
     nominal_s = float(np.argmax(board_c >= PRESENCE_C)) * STEP_S
     for at_s in np.arange(WARM_LOOK_S, nominal_s, WARM_LOOK_S):

@@ -87,24 +87,24 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
     Raises `NotSafe` where too little is known of the source, else as `run_guided`.
     """
     kind = load_source(guided.kind)
-    job = _job(guided, see_melt_plan(kind, load_paste(guided.paste)))
+    job = _job(guided, see_melt_plan(kind, load_paste(guided.paste), guided.sensor))
     _caution(job, tell, sentences.SEE_MELT)
 
     def watched(show: Watch, person: Orders) -> tuple[Watch, Orders]:
-        both = SeeMelt(kind, *means.overseen(show, person), tell, means.looked)
+        both = SeeMelt(kind, *means.overseen(show, person), tell, means.looked, guided.sensor)
         return both, both
 
     place, _ = recorded(job, means.connect(job), out, tell, watched)
     _check(place)
-    tell(_came_to(kind, place))
+    tell(_came_to(kind, place, load_paste(guided.paste).liquidus_c))
     return place
 
 
-def _came_to(kind: Source, place: Path) -> str:
+def _came_to(kind: Source, place: Path, liquidus_c: float) -> str:
     record = read(place)
     run = marking.marked_run(kind, record)
     likely = plausible.likeliest(kind, run)
-    return afterwards(record, likely.states()[:, band.BOARD])
+    return afterwards(record, likely.states()[:, band.BOARD], liquidus_c)
 
 
 def _caution(job: Job, tell: Tell, words: str) -> None:

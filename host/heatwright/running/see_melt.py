@@ -13,6 +13,7 @@ from heatsim.batch import inputs_table
 from heatsim.plant import STEP_S
 from heatwright import sentences
 from heatwright.documents import Source
+from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
 from heatwright.measuring import plausible
 from heatwright.measuring.measurement import SENSOR, Measurement
 from heatwright.measuring.plausible import AFTER_MARK_S
@@ -37,7 +38,7 @@ class SeeMelt:
     """Watches the lines of a run and orders the heat off; passes a person's own orders on.
 
     It is both the `session.Watch` and the `session.Orders` of the run. ``looked`` is told the
-    hottest plausible board at each look, °C.
+    hottest plausible board at each look, °C. ``reads`` is the node of the control sensor.
     """
 
     source: Source
@@ -45,6 +46,7 @@ class SeeMelt:
     person: Orders
     tell: Tell
     looked: Callable[[float], None] = unseen
+    reads: str = SENSOR
     look: Callable[[Source, Measurement], float] = plausible.hottest_c
     hottest_c: float = float("nan")
     _sensor_c: list[float] = field(default_factory=list)
@@ -94,7 +96,7 @@ class SeeMelt:
         sensor_c = np.array(self._sensor_c)
         room_c = float(np.nanmean(sensor_c[:9]))
         inputs = inputs_table(self._duty[:-1], fan=1.0, ambient_c=room_c)
-        return Measurement("see it melt", "", inputs, {SENSOR: sensor_c})
+        return Measurement("see it melt", "", inputs, {self.reads: sensor_c})
 
     def _end(self, sentence: str) -> None:
         self._ended = True
@@ -102,12 +104,21 @@ class SeeMelt:
         self.tell(sentence)
 
 
-def afterwards(record: Record, board_c: Floats) -> str:
+def afterwards(record: Record, board_c: Floats, liquidus_c: float) -> str:
     """What a run came to and what to do now; ``board_c`` is the likely board at each tick."""
     seen = {mark.seen for mark in marks_of(record)}
     if "last_melt" in seen:
         return sentences.ALL_MELTED
     if "first_melt" in seen:
         return sentences.PARTLY_MELTED
+    peak_c = _bead_peak_c(record)
+    if peak_c > liquidus_c + BEAD_TOLERANCE_K:
+        return sentences.MELTED_UNMARKED.format(peak=peak_c, liquidus=liquidus_c)
     hot_s = float((board_c > FLUX_C).sum()) * STEP_S
     return sentences.FLUX_SPENT if hot_s > FLUX_S else sentences.NOT_MELTED_YET
+
+
+def _bead_peak_c(record: Record) -> float:
+    """The highest that a bead on the board read; minus infinity where there was none."""
+    on_board = record.header.get("placing") in ON_THE_BOARD
+    return float(np.nanmax(record.sensor_c)) if on_board else float("-inf")

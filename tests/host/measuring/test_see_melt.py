@@ -10,11 +10,14 @@ import pytest
 
 import records_made
 from heatcore import codes
+from heatcore.limits import BOARD_MAX_MC
+from heatcore.plan import SENSOR_MAX
 from heatcore.plan import read as read_plan
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import load_paste, load_source
 from heatwright.measuring import plausible
+from heatwright.measuring.measurement import BOARD_BEAD, SENSOR
 from heatwright.planning.see_melt import NotSafe, see_melt_plan
 from heatwright.records import melt_marks
 from heatwright.records.melt_marks import Mark
@@ -37,6 +40,18 @@ def test_a_drawer_with_an_air_sensor_is_refused_lead_free_and_not_bismuth() -> N
     with pytest.raises(NotSafe, match="thermocouple on a scrap board"):
         see_melt_plan(drawer, load_paste("sac305"))
     assert read_plan(see_melt_plan(drawer, load_paste("sn42bi58"))).law == codes.DUTY
+
+
+def test_a_bead_on_the_board_lets_the_drawer_melt_and_narrows_the_ceiling() -> None:
+    drawer = load_source("drawer")
+    made = read_plan(see_melt_plan(drawer, load_paste("sac305"), BOARD_BEAD))
+    assert made.limits[SENSOR_MAX] == BOARD_MAX_MC
+    hottest_c = {}
+    for reads in (SENSOR, BOARD_BEAD):
+        seen, board_c = plausible.nominal_run(drawer, 0.6, reads)
+        hot = int(np.argmax(board_c >= 220.0))
+        hottest_c[reads] = plausible.hottest_c(drawer, plausible.until(seen, hot))
+    assert hottest_c[BOARD_BEAD] < plausible.CEILING_C < hottest_c[SENSOR]
 
 
 def test_heat_ends_soon_after_the_mark(plan: bytes, tmp_path: Path) -> None:
@@ -106,4 +121,13 @@ def test_what_to_do_now(
     for at, seen in enumerate(marks):
         melt_marks.add(path, Mark(250.0 + at, seen))
     hot = np.full(4 * hot_s, 160.0)
-    assert see_melt.afterwards(read(path), hot) == said
+    assert see_melt.afterwards(read(path), hot, 217.0) == said
+
+
+def test_a_bead_that_was_hot_enough_is_believed_though_nobody_marked(tmp_path: Path) -> None:
+    _, board_c = records_made.corners(records_made.GOOD)
+    path = records_made.write(tmp_path / "record.txt", board_c, placing="on_board")
+    said = see_melt.afterwards(read(path), board_c, 217.0)
+    assert said.startswith("Nobody marked a melt")
+    assert f"{board_c.max():.0f} °C" in said
+    assert see_melt.afterwards(read(path), board_c, board_c.max()) == sentences.NOT_MELTED_YET
