@@ -88,6 +88,12 @@ def test_the_page_of_a_safety_stop_and_of_what_cannot_be_done(page, address):
     page.get_by_role("button", name="Make the plan").click()
     page.wait_for_selector("#faults li", timeout=60_000)
     fits(page)
+    # what was typed is still there to be mended
+    page.get_by_text("Choose again").click()
+    assert page.locator("input[name=on]").input_value() == "sim:nothing"
+    page.locator("input[name=on]").fill("sim:toaster")
+    page.get_by_role("button", name="Make the plan").click()
+    page.wait_for_selector("#arm", timeout=60_000)
 
 
 def fits(page):
