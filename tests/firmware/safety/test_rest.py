@@ -352,6 +352,30 @@ def test_a_board_that_warms_in_a_source_used_lately_proves_no_weld():
     assert found.machine.trip == codes.OUTPUT_WELDED
 
 
+def test_how_long_it_has_not_cooled_counts_anew_after_a_run():
+    """What idle saw of a warm source before a long run is no measure of the cooling after it."""
+    long_ms = COOLING_MAX_MS + 100_000
+    limits = {**document()["limits"], "run_max_ms": 3_000_000}
+    start = {"sensor_min_mc": 5_000, "sensor_max_mc": 80_000, "rest_min_s": 0}
+    doc = document(
+        t_ms=[0, long_ms, long_ms + 20_000],
+        y_mc=[70_000, 200_000, 150_000],
+        b_mc=[70_000, 190_000, 150_000],
+        stages=[[0, "preheat"], [long_ms, "ramp_down"]],
+        door_cue_ms=long_ms,
+        limits=limits,
+        start=start,
+    )
+    found = Bench(doc=doc, sensor_mc=70_000)
+    found.tick(8)
+    found.begin()
+    found.follow_plan(COOLING_MAX_MS // 1000 + 10)
+    assert found.machine.state == RUNNING
+    found.machine.stop(found.now_ms)
+    found.cool(3)
+    assert (found.machine.state, found.machine.trip) == (COOLING, 0)
+
+
 def test_with_one_output_there_is_nothing_to_prove():
     found = bench()
     found.arm()
