@@ -457,13 +457,15 @@ class StateMachine:
     # --- stop, trip, clear ---
 
     def stop(self, now_ms: int, by: int = BY_HOST) -> tuple | None:
+        if self.state != RUNNING and self.state != ARMED:
+            return None
+        # At once, and not with the next tick: the proof at arming may have closed one of them.
+        self.outputs.off()
+        self.say(self.run_ms, codes.EVENT_STOP, by, 0)
         if self.state == RUNNING:
-            self.outputs.off()
-            self.say(self.run_ms, codes.EVENT_STOP, by, 0)
             self._note = codes.NOTE_STOPPED
             self._cool()
-        elif self.state == ARMED:
-            self.say(0, codes.EVENT_STOP, by, 0)
+        else:
             self._come_to_rest()
         return None
 

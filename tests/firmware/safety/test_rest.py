@@ -268,6 +268,16 @@ def proving():
     return found
 
 
+def test_a_stop_during_the_proof_opens_its_output_at_once():
+    found = proving()
+    found.tick(RELAY_MS[0] // 250)
+    assert found.outputs.relay == 1
+    found.machine.stop(found.now_ms)
+    assert found.outputs.is_off
+    assert found.events[-1] == (0, codes.EVENT_STOP, BY_HOST, 0)
+    assert found.machine.state == IDLE
+
+
 def test_each_output_is_closed_alone_for_less_than_a_second():
     found = proving()
     found.tick((PROOF_MS + COUNTDOWN_MS) // 250 - 1)

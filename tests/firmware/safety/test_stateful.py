@@ -30,6 +30,10 @@ class TwoOutputs(Outputs):
         super().apply(now_ms, command)
         self.is_ssr_alone, self.ssr_alone = self.ssr_alone > 0, 0
 
+    def off(self):
+        super().off()
+        self.is_ssr_alone = False
+
     @property
     def heats(self):
         """Both closed: current can flow."""
