@@ -19,7 +19,7 @@ from heatwright.page.drafts import Draft
 from heatwright.page.forms import form_of
 from heatwright.page.history import history
 from heatwright.page.placed_parts import parts_not_there
-from heatwright.page.rendering import fields, page, see
+from heatwright.page.rendering import NotHere, fields, page, see
 from heatwright.page.shelf import KINDS, Entry, Shelf, mark_of, text_of
 from heatwright.page.sketch import sketch
 from heatwright.page.work import faults_of
@@ -37,18 +37,20 @@ def listed(request: Request) -> Response:
 
 async def one(request: Request) -> Response:
     entry = entry_of(request)
-    if entry is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
     text = await run_in_threadpool(text_of, entry)
     if request.query_params.get("as") == "text" or _data(text) is None:
         return as_text(request, entry, text, faults_in(request.app.state.shelf, entry.kind, text))
     return await _as_form(request, entry, text)
 
 
-def entry_of(request: Request) -> Entry | None:
+def entry_of(request: Request) -> Entry:
+    """The document that the address names. Raises `NotHere`."""
     kind, name = request.path_params["kind"], request.path_params["name"]
     shelf: Shelf = request.app.state.shelf
-    return shelf.entry(kind, name) if kind in KINDS else None
+    entry = shelf.entry(kind, name) if kind in KINDS else None
+    if entry is None:
+        raise NotHere(sentences.PAGE_NO_DOCUMENT)
+    return entry
 
 
 def _data(text: str) -> dict[str, Any] | None:
@@ -104,8 +106,6 @@ def _has_fit(entry: Entry) -> bool:
 async def duplicate(request: Request) -> Response:
     """A copy under a name of the person's own."""
     entry = entry_of(request)
-    if entry is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
     shelf: Shelf = request.app.state.shelf
     name = dict(await fields(request)).get("name", "").strip()
     try:

@@ -28,7 +28,7 @@ from heatwright.page.documents_view import (
 from heatwright.page.drafts import Draft
 from heatwright.page.forms import Form, faults_by_name, form_of
 from heatwright.page.placed_parts import parts_not_there
-from heatwright.page.rendering import fields, page, see
+from heatwright.page.rendering import NotHere, fields, page, see
 from heatwright.page.shelf import KINDS, Entry, Shelf, text_of
 from heatwright.page.work import faults_of
 
@@ -36,8 +36,6 @@ from heatwright.page.work import faults_of
 async def save(request: Request) -> Response:
     """Keep what is in the form, or only change its rows; a shipped document is never written."""
     entry = entry_of(request)
-    if entry is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
     if not entry.own:
         return page(request, "refused", 409, why=sentences.PAGE_IS_SHIPPED)
     pairs = await fields(request)
@@ -129,7 +127,7 @@ async def blank(request: Request) -> Response:
     """A document from nothing: all its fields, empty."""
     kind = request.path_params["kind"]
     if kind not in TYPED_IN:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
+        raise NotHere(sentences.PAGE_NO_DOCUMENT)
     return _new(request, kind, Draft(MODELS[kind], {}), form_of(Draft(MODELS[kind], {}), []))
 
 
@@ -150,7 +148,7 @@ async def make(request: Request) -> Response:
     """Keep a document that was typed in from nothing."""
     kind = request.path_params["kind"]
     if kind not in TYPED_IN:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_DOCUMENT)
+        raise NotHere(sentences.PAGE_NO_DOCUMENT)
     pairs = await fields(request)
     given, draft = dict(pairs), _draft(kind, pairs)
     name = given.get("file-name", "").strip()

@@ -17,7 +17,7 @@ from heatwright.errors import BadInput, Fault
 from heatwright.measuring.candidate import accept, candidate_path
 from heatwright.page.desk import CHOOSE, Desk, Errand
 from heatwright.page.guided_work import Learning, learn
-from heatwright.page.rendering import form, page, see
+from heatwright.page.rendering import NotHere, form, page, see
 from heatwright.page.sensor_form import FIELDS, checked
 from heatwright.page.shelf import NAME, Shelf
 from heatwright.page.work import faults_of
@@ -148,7 +148,7 @@ async def keep(request: Request) -> Response:
     """The candidate becomes the source."""
     name = (await form(request)).get("name", "")
     if name not in _waiting(request):
-        return page(request, "refused", 404, why=sentences.PAGE_NO_CANDIDATE)
+        raise NotHere(sentences.PAGE_NO_CANDIDATE)
     try:
         await run_in_threadpool(accept, request.app.state.shelf.path_for("source", name))
     except BadInput as error:
@@ -166,7 +166,7 @@ def picture(request: Request) -> Response:
     at = shelf.own / f"source-{name}.toml"
     drawn = candidate_path(at).with_suffix(".png")
     if not NAME.fullmatch(name) or not drawn.is_file():
-        return page(request, "refused", 404, why=sentences.PAGE_NO_CANDIDATE)
+        raise NotHere(sentences.PAGE_NO_CANDIDATE)
     return FileResponse(drawn)
 
 

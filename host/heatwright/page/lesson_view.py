@@ -12,7 +12,7 @@ from starlette.routing import Route
 from heatwright import sentences
 from heatwright.errors import BadInput
 from heatwright.page import lessons
-from heatwright.page.rendering import form, page, see
+from heatwright.page.rendering import NotHere, form, page, see
 from heatwright.page.runs_view import computed, place_of, told
 from heatwright.page.work import faults_of
 
@@ -29,8 +29,6 @@ async def undo(request: Request) -> Response:
 
 async def _done(request: Request, act: Callable[..., None], *words: Any) -> Response:
     place = place_of(request)
-    if place is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     try:
         await computed(request, act, place, *words)
     except BadInput as error:
@@ -41,8 +39,6 @@ async def _done(request: Request, act: Callable[..., None], *words: Any) -> Resp
 async def improve(request: Request) -> Response:
     """Work out what would change; nothing is kept yet."""
     place = place_of(request)
-    if place is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     try:
         found = await computed(request, lessons.lesson, place)
     except BadInput as error:
@@ -55,16 +51,16 @@ async def shown(request: Request) -> Response:
     name = request.path_params["run"]
     found = request.app.state.lessons.get(name)
     if found is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_LESSON)
+        raise NotHere(sentences.PAGE_NO_LESSON)
     return page(request, "improve", run=name, lesson=found)
 
 
 async def keep(request: Request) -> Response:
     """Keep it, and choose it for the next run."""
     place = place_of(request)
-    found = request.app.state.lessons.pop(place.name, None) if place else None
-    if place is None or found is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_LESSON)
+    found = request.app.state.lessons.pop(place.name, None)
+    if found is None:
+        raise NotHere(sentences.PAGE_NO_LESSON)
     name = lessons.keep(place, found)
     desk = request.app.state.desk
     request.app.state.first = {**request.app.state.first, "plan": name}

@@ -9,6 +9,7 @@ from typing import Any
 from urllib.parse import parse_qsl
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -49,6 +50,13 @@ def page(request: Request, name: str, status: int = 200, **values: Any) -> Respo
         )
     )
     return HTMLResponse(text, status)
+
+
+class NotHere(HTTPException):
+    """What was asked for is not there: the page that says so, with this sentence."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(404, why)
 
 
 def see(where: str) -> Response:

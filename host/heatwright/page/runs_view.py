@@ -16,7 +16,7 @@ from heatwright import sentences
 from heatwright.errors import BadInput
 from heatwright.page import aftermath
 from heatwright.page.guard import REPORT_HEADERS
-from heatwright.page.rendering import form, page, see
+from heatwright.page.rendering import NotHere, form, page, see
 from heatwright.page.work import faults_of
 from heatwright.records import folder
 from heatwright.records.archive import Archive, Wanted
@@ -73,18 +73,18 @@ async def computed(request: Request, function: Callable[..., Any], *words: Any) 
     return await loop.run_in_executor(request.app.state.computes, function, *words)
 
 
-def place_of(request: Request) -> Path | None:
-    """A run's folder by its id; a path that leads elsewhere is none."""
+def place_of(request: Request) -> Path:
+    """A run's folder by its id. Raises `NotHere`: a path that leads elsewhere is none, too."""
     root, name = _archive(request).root, request.path_params["run"]
-    place = root / name
+    place: Path = root / name
     is_run = not name.startswith(".") and (place / folder.RECORD).is_file()
-    return place if is_run and place.resolve().parent == root.resolve() else None
+    if not is_run or place.resolve().parent != root.resolve():
+        raise NotHere(sentences.PAGE_NO_RUN)
+    return place
 
 
 async def one(request: Request) -> Response:
     place = place_of(request)
-    if place is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     return await told(request, place, {})
 
 
@@ -102,8 +102,6 @@ async def told(
 
 async def note(request: Request) -> Response:
     place = place_of(request)
-    if place is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     given = await form(request)
     try:
         aftermath.note(place, given.get("ref", ""), given.get("state", ""))
@@ -114,16 +112,14 @@ async def note(request: Request) -> Response:
 
 async def report(request: Request) -> Response:
     place = place_of(request)
-    if place is None:
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
     text = await computed(request, aftermath.html_report, place)
     return HTMLResponse(text, headers=REPORT_HEADERS)
 
 
 async def picture(request: Request) -> Response:
     place = place_of(request)
-    if place is None or not (place / folder.PICTURE).is_file():
-        return page(request, "refused", 404, why=sentences.PAGE_NO_RUN)
+    if not (place / folder.PICTURE).is_file():
+        raise NotHere(sentences.PAGE_NO_RUN)
     return FileResponse(place / folder.PICTURE)
 
 

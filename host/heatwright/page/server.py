@@ -34,7 +34,7 @@ from heatwright.page import (
 )
 from heatwright.page.desk import Desk
 from heatwright.page.guard import Guard
-from heatwright.page.rendering import HERE, page
+from heatwright.page.rendering import HERE, NotHere, page
 from heatwright.page.shelf import Shelf
 
 LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"
@@ -113,7 +113,8 @@ async def _beat(desk: Desk) -> None:
 def _no_page(request: Request, error: Exception) -> Response:
     """An address that is none, or one that a form is sent to: STOP stands there too."""
     status = error.status_code if isinstance(error, HTTPException) else 404
-    return page(request, "refused", status, why=sentences.PAGE_NO_PAGE)
+    why = error.detail if isinstance(error, NotHere) else sentences.PAGE_NO_PAGE
+    return page(request, "refused", status, why=why)
 
 
 def about(request: Request) -> Response:
