@@ -19,7 +19,7 @@ from heatwright.coaching.outfit import Outfit
 from heatwright.coaching.practice import Coached
 from heatwright.coaching.readings import ASK_S, Readings, Typed
 from heatwright.coaching.recording import Recorder
-from heatwright.coaching.screen import Screen
+from heatwright.coaching.screen import Now, Screen
 from heatwright.coaching.timed import Timed
 from heatwright.running.execute import Tell, judged
 
@@ -111,7 +111,7 @@ class Live:
         coach = self._coach
         hand = coach.hand.effect(self._asked, coach.is_lifted)
         self._recorder.sample(now_s, value_c, hand, coach.is_lifted, coach.stage)
-        self._screen.show(now_s, coach.board_c, coach.standing, value_c)
+        self._screen.show(Now(now_s, coach.board_c, coach.standing, value_c))
 
     def _wants_typing(self, now_s: float, value_c: float | None) -> bool:
         """Whether it is time to ask the person for a number."""

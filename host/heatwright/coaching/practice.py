@@ -22,7 +22,7 @@ from heatwright.coaching.rehearsal import (
     rehearse,
     source_of_seed,
 )
-from heatwright.coaching.screen import Screen
+from heatwright.coaching.screen import Now, Screen
 from heatwright.coaching.set_up import NONE, TYPED, coach_for
 from heatwright.documents import load_source
 from heatwright.running.execute import Report, Tell, judged
@@ -73,7 +73,7 @@ def practise(
             _keep(recorder, coach, moment)
             if advice:
                 screen.say(advice)
-            screen.show(moment.now_s, coach.board_c, coach.standing, moment.reading_c)
+            screen.show(Now(moment.now_s, coach.board_c, coach.standing, moment.reading_c))
             if speed:
                 sleep(STEP_S / speed)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from heatwright import sentences
 from heatwright.coaching.advice import Advice
@@ -14,17 +14,19 @@ BELL = "\a"
 ASKS_S = 12.0
 
 
+class Now(NamedTuple):
+    """This moment: the board as the coach estimates it, what stands, and what was read, if any."""
+
+    now_s: float
+    board_c: float | None
+    standing: Advice | None
+    reading_c: float | None
+
+
 class Screen(Protocol):
     """Shows a coached run."""
 
-    def show(
-        self,
-        now_s: float,
-        board_c: float | None,
-        standing: Advice | None,
-        reading_c: float | None,
-    ) -> None:
-        """The board as the coach estimates it, and what was read at this moment, if anything."""
+    def show(self, now: Now) -> None: ...
 
     def say(self, advice: Advice) -> None: ...
 
@@ -37,13 +39,7 @@ class Lines:
     def __init__(self, tell: Callable[[str], None]) -> None:
         self._tell = tell
 
-    def show(
-        self,
-        now_s: float,
-        board_c: float | None,
-        standing: Advice | None,
-        reading_c: float | None,
-    ) -> None:
+    def show(self, now: Now) -> None:
         return
 
     def say(self, advice: Advice) -> None:
@@ -68,15 +64,9 @@ class Large:
     def close(self) -> None:
         self._live.stop()
 
-    def show(
-        self,
-        now_s: float,
-        board_c: float | None,
-        standing: Advice | None,
-        reading_c: float | None,
-    ) -> None:
-        asks = self._asks if now_s < self._asked_s + ASKS_S else ""
-        self._live.update(_panel(now_s, board_c, standing, asks), refresh=True)
+    def show(self, now: Now) -> None:
+        asks = self._asks if now.now_s < self._asked_s + ASKS_S else ""
+        self._live.update(_panel(now, asks), refresh=True)
 
     def say(self, advice: Advice) -> None:
         self._asks, self._asked_s = (advice.text if advice.kind == "type" else ""), advice.at_s
@@ -84,11 +74,12 @@ class Large:
         self._console.file.flush()
 
 
-def _panel(now_s: float, board_c: float | None, standing: Advice | None, asks: str) -> Any:
+def _panel(now: Now, asks: str) -> Any:
     from rich.align import Align
     from rich.panel import Panel
     from rich.text import Text
 
+    standing = now.standing
     danger = standing is not None and standing.is_danger
     text = Text((standing.text if standing else "").upper(), style="bold white on red" if danger
                 else "bold", justify="center")  # fmt: skip
@@ -96,10 +87,10 @@ def _panel(now_s: float, board_c: float | None, standing: Advice | None, asks: s
         text.append(f"\n\n{asks}", style="not bold")
     board = (
         sentences.COACH_NOT_KNOWN
-        if board_c is None
-        else sentences.COACH_ESTIMATED.format(board_c=board_c)
+        if now.board_c is None
+        else sentences.COACH_ESTIMATED.format(board_c=now.board_c)
     )
-    below = sentences.COACH_STATUS.format(at=clock(now_s), board=board)
+    below = sentences.COACH_STATUS.format(at=clock(now.now_s), board=board)
     return Panel(
         Align.center(text, vertical="middle"), height=9, padding=(2, 4), title=below,
         subtitle=sentences.COACH_KEYS, border_style="red" if danger else "green",

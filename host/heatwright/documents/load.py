@@ -59,8 +59,10 @@ def known_load(params: PlantParams) -> Load:
     return Load(params.board_j_k, params.large_part_j_k, face_cm2)
 
 
-def for_board(params: PlantParams, board: Board, fitted: Sequence[Fitted]) -> PlantParams:
-    """The same source with another board in it."""
+def for_board(params: PlantParams, board: Board | None, fitted: Sequence[Fitted]) -> PlantParams:
+    """The same source with another board in it; None: with its own."""
+    if board is None:
+        return params
     wanted, known = load_of(board, fitted), known_load(params)
     ratio = wanted.face_cm2 / known.face_cm2
     changed = {name: ratio * getattr(params, name) for name in AREAS}

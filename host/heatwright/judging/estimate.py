@@ -78,7 +78,7 @@ def estimate(
         return Hidden("moved")
     time_s = np.arange(record.time_s[0], record.time_s[-1] + STEP_S / 2, STEP_S)
     rng = np.random.default_rng(SEED)
-    drawn = [_laden(one, bench) for one in draw(source, DRAWN, rng)]
+    drawn = [for_board(one, bench.board, bench.fitted) for one in draw(source, DRAWN, rng)]
     runs = _simulate(record, float(heard[1][0]) if heard else ROOM_C, time_s, drawn, rng)
     if not np.isfinite(runs).all():
         return Hidden("model")
@@ -113,10 +113,6 @@ def _simulate(
     tables = np.repeat(table[np.newaxis], DRAWN, axis=0)
     tables[:, :, 3] = mains[:, np.newaxis]
     return simulate(drawn, tables, start_c=start_c, step_s=STEP_S)
-
-
-def _laden(params: PlantParams, bench: Bench) -> PlantParams:
-    return for_board(params, bench.board, bench.fitted) if bench.board else params
 
 
 def draw(source: Source, count: int, rng: np.random.Generator) -> list[PlantParams]:

@@ -102,7 +102,7 @@ class _Lot:
     def __init__(self, source: Source, bench: Bench | None, ambient_c: float) -> None:
         rng = np.random.default_rng(SEED)
         drawn = draw(source, DRAWN, rng)
-        if bench and bench.board:
+        if bench:
             drawn = [for_board(one, bench.board, bench.fitted) for one in drawn]
         self._coefficients = lanes(drawn)
         self._mains = 1.0 + MAINS_SD * rng.standard_normal(DRAWN)

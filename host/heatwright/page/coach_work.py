@@ -17,7 +17,7 @@ from heatwright.coaching.live import Ending, coach_live
 from heatwright.coaching.outfit import Outfit, beforehand, cautions, outfit_of
 from heatwright.coaching.practice import Coached, practise
 from heatwright.coaching.readings import Readings
-from heatwright.coaching.screen import clock
+from heatwright.coaching.screen import Now, clock
 from heatwright.coaching.set_up import NONE, TYPED, coach_for, readings_for
 from heatwright.errors import BadInput, Fault
 from heatwright.page.work import Wire, await_start, wired
@@ -82,23 +82,17 @@ class PageScreen:
             self._knob = self._hand.settings[advice.setting].hold
         self._sent_s = 0.0
 
-    def show(
-        self,
-        now_s: float,
-        board_c: float | None,
-        standing: Advice | None,
-        reading_c: float | None,
-    ) -> None:
-        self.now_s = now_s
-        self._read_c = self._read_c if reading_c is None else reading_c
-        if now_s - self._point_s >= 1.0:
-            self._point_s = now_s
-            self._points.append([round(now_s, 1), _tenth(board_c), _tenth(reading_c)])
+    def show(self, now: Now) -> None:
+        self.now_s = now.now_s
+        self._read_c = self._read_c if now.reading_c is None else now.reading_c
+        if now.now_s - self._point_s >= 1.0:
+            self._point_s = now.now_s
+            self._points.append([round(now.now_s, 1), _tenth(now.board_c), _tenth(now.reading_c)])
         if time.monotonic() - self._sent_s < SEND_EVERY_S:
             return
         self._sent_s = time.monotonic()
         points, self._points = self._points, []
-        self._wire.send({"coach": self._view(board_c, standing), "points": points})
+        self._wire.send({"coach": self._view(now.board_c, now.standing), "points": points})
 
     def _view(self, board_c: float | None, standing: Advice | None) -> dict[str, Any]:
         known = sentences.COACH_NOT_KNOWN if board_c is None else f"{board_c:.0f} °C"

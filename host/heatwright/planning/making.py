@@ -42,5 +42,4 @@ def _made(source: Source | None, wanted: Wanted) -> Planned:
 
 def params_for(source: Source, wanted: Wanted) -> PlantParams:
     """The source's model with this board in it, where one is described."""
-    params = source.plant_params()
-    return for_board(params, wanted.board, wanted.fitted) if wanted.board else params
+    return for_board(source.plant_params(), wanted.board, wanted.fitted)

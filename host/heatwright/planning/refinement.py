@@ -180,9 +180,7 @@ def _from_beads(
     refused: dict[str, str],
 ) -> Refined:
     bench = kept(used[0].path.parent).bench
-    params = source.plant_params()
-    if bench.board:
-        params = for_board(params, bench.board, bench.fitted)
+    params = for_board(source.plant_params(), bench.board, bench.fitted)
     model = Model(params, plan.b_mc[0] / 1000)
     reads_board = used[0].header.get("placing") in ON_THE_BOARD
     lesson = learn(plan, model, _mean([_ran(one) for one in used]), reads_board)

@@ -175,8 +175,7 @@ class Trial:
         """Whether all decisive windows held on this draw, what was missed, and under what."""
         wanted = self.wanted
         oven = draw(self.source, seed)
-        if wanted.board:
-            oven = replace(oven, params=for_board(oven.params, wanted.board, wanted.fitted))
+        oven = replace(oven, params=for_board(oven.params, wanted.board, wanted.fitted))
         start = warm.started(Model(oven.params, wanted.ambient_c), wanted)
         plan = core.read(self.plan)
         found = run(oven, plan, wanted.reads, wanted.ambient_c, start, self.source.spread)

@@ -7,7 +7,6 @@ import math
 from heatsim import plugin, seeds
 from heatsim.loop import Heats, Rig
 from heatsim.mains import Mains
-from heatsim.params import PlantParams
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
 from heatwright import sentences
@@ -47,17 +46,13 @@ def rig(asked: Asked) -> Rig:
     """
     if asked.on.startswith(PLANT):
         return _plugged_in(asked)
-    params = _laden(load_source(asked.on.removeprefix(SIM)).plant_params(), asked)
+    bench = load_bench(load_paste(asked.paste), asked.board)
+    source = load_source(asked.on.removeprefix(SIM))
+    params = for_board(source.plant_params(), bench.board, bench.fitted)
     drawn = seeds.draw(params, asked.seed)
     plant = Plant(drawn.params)
     plant.reset(asked.ambient_c, asked.start_c)
     return _rig(asked, plant, drawn.mains, drawn.sensor)
-
-
-def _laden(params: PlantParams, asked: Asked) -> PlantParams:
-    """With the board that is described in it; else with the one that the source has."""
-    bench = load_bench(load_paste(asked.paste), asked.board)
-    return for_board(params, bench.board, bench.fitted) if bench.board else params
 
 
 def _rig(asked: Asked, plant: Heats, mains: Mains, sensor: Sensor) -> Rig:

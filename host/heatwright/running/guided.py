@@ -86,8 +86,8 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
 
     Raises `NotSafe` where too little is known of the source, else as `run_guided`.
     """
-    kind = load_source(guided.kind)
-    job = _job(guided, see_melt_plan(kind, load_paste(guided.paste), guided.sensor))
+    kind, paste = load_source(guided.kind), load_paste(guided.paste)
+    job = _job(guided, see_melt_plan(kind, paste, guided.sensor))
     _caution(job, tell, sentences.SEE_MELT)
 
     def watched(show: Watch, person: Orders) -> tuple[Watch, Orders]:
@@ -96,7 +96,7 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
 
     place, _ = recorded(job, means.connect(job), out, tell, watched)
     _check(place)
-    tell(_came_to(kind, place, load_paste(guided.paste).liquidus_c))
+    tell(_came_to(kind, place, paste.liquidus_c))
     return place
 
 
