@@ -63,7 +63,8 @@ class Case:
     """What one fault came to. `seconds_to_off` None: undetected, or heat that nothing took off.
 
     `mean_duty`: as commanded over the last `RECENT_S` before it. `low_duty_from_s`: when that mean
-    was first `LOW_DUTY` or less after it; a weld under full duty changes and shows nothing.
+    was first `LOW_DUTY` or less after it; a weld under full duty changes and shows nothing. What is
+    struck before any heat, or watched for its outputs alone, leaves the last four as they are.
     """
 
     fault: str
@@ -76,10 +77,10 @@ class Case:
     max_board_c: float
     at_s: float
     trip: str
-    mean_duty: float
-    low_duty_from_s: float | None
-    above_junction_k: float
-    seconds_to_300_c: float | None
+    mean_duty: float = 1.0
+    low_duty_from_s: float | None = None
+    above_junction_k: float = 0.0
+    seconds_to_300_c: float | None = None
 
 
 def faulty(setting: Setting, names: Iterable[str], seed: int) -> list[dict[str, Any]]:
@@ -276,8 +277,6 @@ def _case(watched: _Watched, setting: Setting, name: str, moment: Moment, seed: 
         max_board_c=round(watched.highest_c, 1),
         at_s=moment.at_s,
         trip=watched.trip,
-        mean_duty=1.0,
         low_duty_from_s=watched.low_duty_s,
-        above_junction_k=0.0,
         seconds_to_300_c=watched.limit_s,
     )

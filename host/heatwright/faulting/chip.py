@@ -119,10 +119,6 @@ def _struck(
         max_board_c=round(watch.highest_c, 1),
         at_s=moment.at_s,
         trip=state if detected else "",
-        mean_duty=1.0,
-        low_duty_from_s=None,
-        above_junction_k=0.0,
-        seconds_to_300_c=None,
     )
 
 
