@@ -1780,6 +1780,8 @@ PAGE_KINDS = {
     "measured": "Board, measured, ±{band} °C",
     "estimated": "Board, estimated, ±{band} °C",
     "unknown": "Sensor; the board's own temperature is not known",
+    "last": "Last reading, {ago} ago; nothing measures now",
+    "never": "The sensor gives no reading",
 }
 # Beside the stage while its clock stands for the temperature: nothing is to be done.
 PAGE_STAGE_WAITS = "{stage}, waits for the temperature"
@@ -1795,9 +1797,18 @@ PAGE_NOTES = {
 }
 # The first mark, then any later one.
 PAGE_MARKED = ("Melt marked: the first joint.", "Melt marked: the last joint.")
-PAGE_SPOKEN = "{stage}, {number} degrees, {left} left."
+# Said aloud, and at the top of every page: with a number, and where nothing measures now.
+PAGE_SPOKEN = (
+    "{stage}, {number} degrees, {left} left.",
+    "{stage}, no sound reading, {left} left.",
+)
+PAGE_SHORT = ("{number} °C, {stage}, {left} left", "no sound reading, {stage}, {left} left")
 PAGE_REST = {
     "hot": "Still hot: leave the board where it is until it is below 50 °C.",
+    "blind": (
+        "Nothing measures it now, so take it for hot. Look at the sensor's wire and plug. Until it "
+        "reads again leave the board where it is, for two hours at least."
+    ),
     "safe": "Below 50 °C: safe to pick up.",
     "sensor_only": (
         "The sensor is below 50 °C. Nobody knows what the board has: hold a hand near it first."
@@ -2137,7 +2148,6 @@ PAGE: dict[str, Any] = {
     "raise_row": "Move up",
     "wrong_count": "To put right before it can be saved: {count}",
     "sketch": "Curve of this profile: {peak} °C at its highest, {minutes} minutes long",
-    "minutes": "minutes",
     "not_here": "record {hash}…, not among the runs here",
     "never_learnt": "never: these are numbers of its kind",
     "history": "Measurements and marks",
@@ -2298,7 +2308,7 @@ PAGE: dict[str, Any] = {
     "script": {
         "old_link": "No news for {seconds} s: the number is old. The run goes on without this page.",
         "old_reading": "The reading is {seconds} s old.",
-        "no_reading": "The sensor gives no sound reading: the number is old.",
+        "no_reading": "The sensor gives no sound reading: no number here is measured now.",
         "gone": "The page has lost its link; trying again. The run goes on without it.",
         "target": "target",
         "sensor": "sensor",
@@ -2322,9 +2332,33 @@ PAGE: dict[str, Any] = {
         "tripped": "The controller stands in a safety stop: {trip}.",
         "cleared": "The controller is ready for another run.",
         "stopping": "Stopping",
-        "left": "{left} left",
         "door_title": "OPEN THE DOOR",
     },
+}
+# What a command calls an option is a field here.
+PAGE_OPTIONS = {
+    "--on": PAGE["on"],
+    "--source": PAGE["kinds"]["source"],
+    "--profile": PAGE["kinds"]["profile"],
+    "--paste": PAGE["kinds"]["paste"],
+    "--plan": PAGE["plan"],
+    "--joint": PAGE["joints"],
+    "--at": PAGE["marked_at"],
+}
+# Sentences that speak of options, as the page says them.
+PAGE_INSTEAD = {
+    "--source FILE": "a heat source that was measured",
+    SOURCE_NOT_KNOWN_CURE: (
+        "Choose its heat source. Nobody has measured it yet? Begin with: Know your source."
+    ),
+    NO_OWN_PROFILE_CURE: "Choose a profile, made from the paste's data sheet.",
+    PLAN_BROKEN_CURE: "Choose no plan: then one is made anew.",
+    NO_BEAD_NO_MARK_CURE: "Next time put a bead on the board; or say above when the solder melted.",
+    CONTRADICTS_CURE: (
+        "Was it the flux that turned glossy, or solder freezing? Was the alloy right, the set-up as "
+        "the file says? If you are sure, tick that below."
+    ),
+    SOURCE_OF_MARK_CURE: "This run was made with no heat source chosen: mark one that was.",
 }
 
 # Demo -----------------------------------------------------------------------------------------

@@ -15,9 +15,9 @@ from heatwright.documents.source import STRUCTURE_OF
 from heatwright.errors import BadInput, Fault
 from heatwright.page.coach_work import Asked, coach
 from heatwright.page.desk import CHOOSE, READY, RUNNING, Desk, Errand
+from heatwright.page.faults import faults_of
 from heatwright.page.rendering import form, page, see
 from heatwright.page.shelf import Shelf
-from heatwright.page.work import faults_of
 
 HOME = "/coach"
 BEADS = ("board_sensor", "sensor")

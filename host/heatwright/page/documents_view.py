@@ -16,13 +16,13 @@ from heatwright.documents.schema import MODELS
 from heatwright.errors import BadInput
 from heatwright.measuring.candidate import candidate_path
 from heatwright.page.drafts import Draft
+from heatwright.page.faults import faults_of
 from heatwright.page.forms import form_of
 from heatwright.page.history import history
 from heatwright.page.placed_parts import parts_not_there
 from heatwright.page.rendering import NotHere, fields, page, see
 from heatwright.page.shelf import KINDS, Entry, Shelf, mark_of, text_of
 from heatwright.page.sketch import sketch
-from heatwright.page.work import faults_of
 
 Faults = list[dict[str, str]]
 # A source is no set of numbers to be typed in: a new one is a copy, then measured.
@@ -84,7 +84,8 @@ async def _as_form(request: Request, entry: Entry, text: str) -> Response:
     model, data = MODELS[entry.kind], _data(text) or {}
     clashes = await run_in_threadpool(clashes_in, model, data)
     clashes += parts_not_there(entry.kind, data, entry.path.parent)
-    form = form_of(Draft.of(model, data), clashes)
+    shelf: Shelf = request.app.state.shelf
+    form = form_of(Draft.of(model, data), clashes, shelf.suggested())
     past = await run_in_threadpool(history, request.app.state.desk.out, entry.kind, data)
     told: dict[str, Any] = {"history": past, "sketch": sketch(entry.kind, text)}
     told |= {"faults": [], "at": "", "done": _done(request), "fit": _has_fit(entry)}

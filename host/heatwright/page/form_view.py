@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -26,11 +27,11 @@ from heatwright.page.documents_view import (
     faults_in,
 )
 from heatwright.page.drafts import Draft
+from heatwright.page.faults import faults_of
 from heatwright.page.forms import Form, faults_by_name, form_of
 from heatwright.page.placed_parts import parts_not_there
 from heatwright.page.rendering import NotHere, fields, page, see
 from heatwright.page.shelf import KINDS, Entry, Shelf, text_of
-from heatwright.page.work import faults_of
 
 
 async def save(request: Request) -> Response:
@@ -113,14 +114,19 @@ def _again(
     mark: str,
     faults: Faults,
     at: str,
-    clashes: list[Clash] | None = None,
+    clashes: Sequence[Clash] = (),
 ) -> Response:
     """The form as it was typed, with what is wrong beside it; ``at`` is the row to look at."""
-    form = form_of(draft, clashes or [])
+    form = _form(request, draft, clashes)
     status = 422 if faults or form.count else 200
     told: dict[str, Any] = {"history": [], "sketch": None, "faults": faults, "at": at}
     told |= {"done": "", "fit": False}
     return page(request, "document", status, entry=entry, form=form, mark=mark, **told)
+
+
+def _form(request: Request, draft: Draft, clashes: Sequence[Clash]) -> Form:
+    shelf: Shelf = request.app.state.shelf
+    return form_of(draft, clashes, shelf.suggested())
 
 
 async def blank(request: Request) -> Response:
@@ -128,17 +134,18 @@ async def blank(request: Request) -> Response:
     kind = request.path_params["kind"]
     if kind not in TYPED_IN:
         raise NotHere(sentences.PAGE_NO_DOCUMENT)
-    return _new(request, kind, Draft(MODELS[kind], {}), form_of(Draft(MODELS[kind], {}), []))
+    return _new(request, kind, Draft(MODELS[kind], {}))
 
 
 def _new(
     request: Request,
     kind: str,
     draft: Draft,
-    form: Form,
+    clashes: Sequence[Clash] = (),
     faults: Faults | None = None,
     **told: str,
 ) -> Response:
+    form = _form(request, draft, clashes)
     known = {"file_name": "", "at": ""} | told
     status = 422 if faults or form.count else 200
     return page(request, "document_new", status, kind=kind, form=form, faults=faults or [], **known)
@@ -153,17 +160,17 @@ async def make(request: Request) -> Response:
     given, draft = dict(pairs), _draft(kind, pairs)
     name = given.get("file-name", "").strip()
     if at := _rows(draft, given.get("do", "")):
-        return _new(request, kind, draft, form_of(draft, []), file_name=name, at=at)
+        return _new(request, kind, draft, file_name=name, at=at)
     shelf: Shelf = request.app.state.shelf
     clashes = await run_in_threadpool(_clashes, shelf, kind, None, draft)
     try:
         path = shelf.free_path(kind, name)
         if clashes:
-            return _new(request, kind, draft, form_of(draft, clashes), file_name=name)
+            return _new(request, kind, draft, clashes, file_name=name)
         document: Document = draft.model.model_validate(draft.data())
         await run_in_threadpool(shelf.keep, path, document_text(document))
     except BadInput as error:
-        return _new(request, kind, draft, form_of(draft, clashes), faults_of(error), file_name=name)
+        return _new(request, kind, draft, clashes, faults_of(error), file_name=name)
     return see(f"/documents/{kind}/{name}?saved=1")
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from heatwright import sentences
-from heatwright.documents import Board, alloys, library
-from heatwright.documents.base import Clash, Document, KeyPath, dotted, key_names
+from heatwright.documents import alloys
+from heatwright.documents.base import Clash, KeyPath, dotted, key_names
 from heatwright.documents.expectations import Node, bounds, keys_of, node_at
 from heatwright.documents.unit_guess import tidy, unit_of
 from heatwright.page.drafts import KEY, Draft
@@ -85,9 +85,15 @@ class Form:
     count: int
 
 
-def form_of(draft: Draft, clashes: Sequence[Clash]) -> Form:
-    """The form that shows this draft, each clash at the field whose key it is about."""
-    maker = _Maker(draft, clashes)
+Suggested = Mapping[str, Sequence[str]]
+
+
+def form_of(draft: Draft, clashes: Sequence[Clash], suggested: Suggested) -> Form:
+    """The form that shows this draft, each clash at the field whose key it is about.
+
+    ``suggested`` are names that may be typed in, by key, as `Shelf.suggested` has them.
+    """
+    maker = _Maker(draft, clashes, suggested)
     groups = tuple(maker.groups())
     left = tuple(said(one) for one in clashes if one.path not in maker.placed)
     return Form(groups, left, len(clashes))
@@ -95,7 +101,7 @@ def form_of(draft: Draft, clashes: Sequence[Clash]) -> Form:
 
 def faults_by_name(draft: Draft, clashes: Sequence[Clash]) -> dict[str, list[dict[str, str]]]:
     """The faults of a draft by the name of their field or group; "" for those of none."""
-    form = form_of(draft, clashes)
+    form = form_of(draft, clashes, {})
     found: dict[str, list[dict[str, str]]] = {"": list(form.faults)}
     for one in _all(form.groups):
         if one.faults:
@@ -124,8 +130,9 @@ def said(clash: Clash) -> dict[str, str]:
 
 
 class _Maker:
-    def __init__(self, draft: Draft, clashes: Sequence[Clash]) -> None:
+    def __init__(self, draft: Draft, clashes: Sequence[Clash], suggested: Suggested) -> None:
         self.draft, self.model, self.clashes = draft, draft.model, clashes
+        self.suggested = suggested
         self.placed: set[KeyPath] = set()
         self.origins = self._origins()
 
@@ -200,12 +207,23 @@ class _Maker:
             range=_range(node),
             needed=key in table.get("required", ()),
             texts=tuple(self.draft.texts.get(name, ())),
-            choices=_choices(self.model, path, node),
+            choices=self._choices(path, node),
             otherwise=_otherwise(node),
             origin=self.origins.get(key, "") if path[0] != "origin" else "",
             is_long=key in LONG_TEXTS,
             faults=self._faults(path),
         )
+
+    def _choices(self, path: KeyPath, node: Node) -> tuple[str, ...]:
+        items = node.get("items", {})
+        found: Sequence[Any] = node.get("enum") or items.get("enum") or self._names(str(path[-1]))
+        return tuple(map(str, found))
+
+    def _names(self, key: str) -> Sequence[str]:
+        """Names that may be typed here, where the documents at hand have some."""
+        if key in ("alloy", "touch_up_alloy"):
+            return [one.short or one.name for one in alloys.ALLOYS]
+        return self.suggested.get(key, ())
 
     def _faults(self, path: KeyPath) -> tuple[dict[str, str], ...]:
         own = [clash for clash in self.clashes if clash.path == path]
@@ -238,19 +256,3 @@ def _otherwise(node: Node) -> str:
     if isinstance(value, bool):
         return str(sentences.PAGE["yes" if value else "no"])
     return str(value).replace("_", " ") if isinstance(value, str) else f"{value:g}"
-
-
-def _choices(model: type[Document], path: KeyPath, node: Node) -> tuple[str, ...]:
-    items = node.get("items", {})
-    found: list[Any] = node.get("enum") or items.get("enum") or _suggested(model, path)
-    return tuple(map(str, found))
-
-
-def _suggested(model: type[Document], path: KeyPath) -> list[str]:
-    """Names that may be typed here, where the documents at hand have some."""
-    key = path[-1]
-    if key in ("alloy", "touch_up_alloy"):
-        return [one.short or one.name for one in alloys.ALLOYS]
-    if model is Board and key == "part":
-        return list(library.shipped("part"))
-    return list(library.shipped("paste")) if key == "paste" else []

@@ -16,11 +16,11 @@ from heatwright.documents.source import Kind
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring.candidate import accept, candidate_path
 from heatwright.page.desk import CHOOSE, Desk, Errand
+from heatwright.page.faults import faults_of
 from heatwright.page.guided_work import Learning, learn
 from heatwright.page.rendering import NotHere, form, page, see
 from heatwright.page.sensor_form import FIELDS, checked
 from heatwright.page.shelf import NAME, Shelf
-from heatwright.page.work import faults_of
 from heatwright.running.guided import Guided
 from heatwright.running.job import BEADS
 

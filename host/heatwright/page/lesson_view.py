@@ -12,9 +12,9 @@ from starlette.routing import Route
 from heatwright import sentences
 from heatwright.errors import BadInput
 from heatwright.page import lessons
+from heatwright.page.faults import faults_of
 from heatwright.page.rendering import NotHere, form, page, see
 from heatwright.page.runs_view import computed, place_of, told
-from heatwright.page.work import faults_of
 
 
 async def mark(request: Request) -> Response:

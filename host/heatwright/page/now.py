@@ -5,13 +5,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from math import ceil
 from typing import Any
 
 from heatcore import codes
 from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
+from heatwright.page.last_read import LastRead, Shown, celsius, reading_c
 from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
 from heatwright.running.progress import clock
 from heatwright.running.target import Line
@@ -48,6 +48,7 @@ class Now:
     stage: str = ""
     note: str = ""
     board: BoardNow = field(default_factory=lambda: BoardNow(None, 0.0, "unknown"))
+    last: LastRead = field(default_factory=LastRead)
     points: list[list[float | None]] = field(default_factory=list)
     events: list[dict[str, Any]] = field(default_factory=list)
     marked_ms: list[int] = field(default_factory=list)
@@ -85,6 +86,7 @@ class Now:
     def _sampled(self, sample: dict[str, int]) -> None:
         now_ms = sample["now_ms"]
         self.board = self.watcher.see(sample)
+        self.last.see(sample)
         if self.board.board_c is not None and self.board.board_c >= self.above_c:
             self.above_ms += max(now_ms - self.last_ms, 0)
         if codes.NOTE_NAMES.get(sample["note"]) in WAITS:
@@ -120,7 +122,7 @@ class Now:
         low = None if board is None else round(board - band, 1)
         high = None if board is None else round(board + band, 1)
         rounded = None if board is None else round(board, 1)
-        target, power = _c(sample["y_mc"]), round(sample["duty"] / 100, 1)
+        target, power = celsius(sample["y_mc"]), round(sample["duty"] / 100, 1)
         return [sample["now_ms"] / 1000, target, reading_c(sample), rounded, low, high, power]
 
     def _view(self, sample: dict[str, int]) -> dict[str, Any]:
@@ -132,37 +134,40 @@ class Now:
             "door": bool(sample["door_cue"]),
             "marks": [clock(at_ms) for at_ms in self.marked_ms],
             "cue": _cue(sample, note),
+            "short": self._in_a_line(sample, _stage(sample), *sentences.PAGE_SHORT),
             "texts": self._texts(sample),
         }
 
     def _texts(self, sample: dict[str, int]) -> dict[str, str]:
-        left_ms = max(self.total_ms + self.waited_ms - sample["now_ms"], 0)
+        shown = self._shown(sample)
         return {
-            "number": _whole(self.board.board_c) if self._has_board else _whole(reading_c(sample)),
-            "kind": self._kind,
-            "target": _degrees(_c(sample["y_mc"])),
+            "number": shown.number,
+            "kind": shown.kind,
+            "target": _degrees(celsius(sample["y_mc"])),
             "sensor": _degrees(reading_c(sample)),
             "stage": _stage(sample),
             "power": f"{sample['duty'] / 100:.0f} %",
-            "left": clock(left_ms),
+            "left": self._left(sample),
             "at": clock(sample["now_ms"]),
             "above": f"{self.above_ms / 1000:.0f} s",
         }
+
+    def _shown(self, sample: dict[str, int]) -> Shown:
+        return self.last.shown(self.board, reading_c(sample))
+
+    def _left(self, sample: dict[str, int]) -> str:
+        return clock(max(self.total_ms + self.waited_ms - sample["now_ms"], 0))
+
+    def _in_a_line(self, sample: dict[str, int], stage: str, known: str, blind: str) -> str:
+        """``known`` with the number in it; ``blind`` where nothing measures now."""
+        shown = self._shown(sample)
+        line = known if shown.is_present else blind
+        return line.format(stage=stage, number=shown.number, left=self._left(sample))
 
     @property
     def has_begun(self) -> bool:
         """Whether there was a sample yet."""
         return self.point_ms >= 0
-
-    @property
-    def _has_board(self) -> bool:
-        return self.board.board_c is not None
-
-    @property
-    def _kind(self) -> str:
-        if not self._has_board:
-            return sentences.PAGE_KINDS["unknown"]
-        return sentences.PAGE_KINDS[self.board.origin].format(band=ceil(self.board.band_k))
 
     def _spoken(self, sample: dict[str, int]) -> str:
         """A sentence where something changed, or now and then how hot it is."""
@@ -173,8 +178,7 @@ class Now:
         if not changed and sample["now_ms"] - self.spoken_ms < SPOKEN_EVERY_MS:
             return ""
         self.spoken_ms = sample["now_ms"]
-        texts = self._texts(sample)
-        told = sentences.PAGE_SPOKEN.format(stage=stage, number=texts["number"], left=texts["left"])
+        told = self._in_a_line(sample, stage, *sentences.PAGE_SPOKEN)
         return f"{note} {told}".strip()
 
 
@@ -192,19 +196,6 @@ def _stage(sample: dict[str, int]) -> str:
     stage = sentences.STAGE_NAMES[codes.STAGES[sample["stage"]]]
     waits = codes.NOTE_NAMES.get(sample["note"]) == "wait_above"
     return sentences.PAGE_STAGE_WAITS.format(stage=stage) if waits else stage
-
-
-def _c(value_mc: int) -> float | None:
-    return None if value_mc == NONE else round(value_mc / 1000, 1)
-
-
-def reading_c(sample: dict[str, int]) -> float | None:
-    """What the control sensor reads, C; None where that is not sound."""
-    return _c(sample["sensor_mc"]) if sample["sensor_status"] == OK else None
-
-
-def _whole(value: float | None) -> str:
-    return "–" if value is None else f"{value:.0f}"
 
 
 def _degrees(value: float | None) -> str:

@@ -38,8 +38,11 @@ def _is_there(name: str, beside: Path) -> bool:
         return False
 
 
+def parts_there(beside: Path) -> list[str]:
+    """What a board in this folder may name: shipped parts, then the files of one's own."""
+    return [*shipped(PART), *sorted(path.name for path in beside.glob(f"{PART}-*.toml"))]
+
+
 def _clash(at: int, name: str, beside: Path) -> Clash:
-    files = sorted(path.name for path in beside.glob(f"{PART}-*.toml"))
-    there = ", ".join([*shipped(PART), *files])
-    path = ("placements", at, PART)
+    there, path = ", ".join(parts_there(beside)), ("placements", at, PART)
     return Clash(path, sentences.PAGE_NO_PART, name, there, sentences.PAGE_NO_PART_CURE)

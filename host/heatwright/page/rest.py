@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from math import ceil
+from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from heatcore.inputs import NONE
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
-from heatwright.page.now import SAFE_C, reading_c
+from heatwright.page.last_read import LastRead, reading_c
+from heatwright.page.now import SAFE_C
 from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.running.target import Line, Refused
 
@@ -50,11 +50,15 @@ class Resting(Protocol):
 
 @dataclass
 class Rest:
-    """Looks at a controller at rest and tells; ``far``: pages may be open on other devices."""
+    """Looks at a controller at rest and tells; ``far``: pages may be open on other devices.
+
+    ``last`` is what its run has read.
+    """
 
     target: Resting
     watcher: Watcher
     far: bool
+    last: LastRead = field(default_factory=LastRead)
     said: str = ""
     _press: int = NONE
 
@@ -95,6 +99,7 @@ class Rest:
             return None
         sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
         self._press = sample["press"]
+        self.last.see(sample)
         return self.watcher.see(sample), reading_c(sample)
 
     def _clear(self) -> str:
@@ -108,10 +113,11 @@ class Rest:
 
     def _told(self, board: BoardNow, sensor_c: float | None) -> dict[str, Any]:
         trip = self.target.trip
-        known_c = sensor_c if board.board_c is None else board.board_c
+        shown = self.last.shown(board, sensor_c)
         return {
-            "number": "–" if known_c is None else f"{known_c:.0f}",
-            "kind": sentences.PAGE_KINDS[board.origin].format(band=ceil(board.band_k)),
+            "number": shown.number,
+            "kind": shown.kind,
+            "old": not shown.is_present,
             "words": _words(board, sensor_c),
             "safe": _is_safe(board, sensor_c),
             "trip": trip.replace("_", " "),
@@ -120,13 +126,20 @@ class Rest:
 
 
 def _is_safe(board: BoardNow, sensor_c: float | None) -> bool:
-    """Whether the board is below 50 °C, as far as is known; an estimate with its doubt."""
+    """Whether the board is below 50 °C, as far as is known; an estimate with its doubt.
+
+    What is estimated while nothing measures would not know of a relay that is welded.
+    """
+    if sensor_c is None:
+        return False
     if board.board_c is None:
-        return sensor_c is not None and sensor_c < SAFE_C
+        return sensor_c < SAFE_C
     return board.board_c + (board.band_k if board.origin == "estimated" else 0.0) < SAFE_C
 
 
 def _words(board: BoardNow, sensor_c: float | None) -> str:
+    if sensor_c is None:
+        return sentences.PAGE_REST["blind"]
     if not _is_safe(board, sensor_c):
         return sentences.PAGE_REST["hot"]
     return sentences.PAGE_REST["sensor_only" if board.board_c is None else "safe"]

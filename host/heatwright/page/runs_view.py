@@ -15,9 +15,9 @@ from starlette.routing import Route
 from heatwright import sentences
 from heatwright.errors import BadInput
 from heatwright.page import aftermath
+from heatwright.page.faults import faults_of
 from heatwright.page.guard import REPORT_HEADERS
 from heatwright.page.rendering import NotHere, form, page, see
-from heatwright.page.work import faults_of
 from heatwright.records import folder
 from heatwright.records.archive import Archive, Wanted
 from heatwright.records.facts import Facts

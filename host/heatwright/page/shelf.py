@@ -15,7 +15,7 @@ from heatwright.documents.reading import parse_document, read_text
 from heatwright.documents.schema import MODELS
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
-from heatwright.page.placed_parts import parts_not_there
+from heatwright.page.placed_parts import parts_not_there, parts_there
 
 # In the order in which a person meets them.
 KINDS = ("paste", "board", "part", "source", "profile")
@@ -58,6 +58,10 @@ class Shelf:
         """What a command is given for this document: its name, or the path of a person's own."""
         entry = self.entry(kind, name)
         return str(entry.path) if entry and entry.own else name
+
+    def suggested(self) -> dict[str, list[str]]:
+        """What there is to be named in a document, by the key that names it."""
+        return {"part": parts_there(self.own), "paste": self.names("paste")}
 
     def path_for(self, kind: str, name: str) -> Path:
         """Where a document of this name is kept. Raises `BadInput` for what is no name."""

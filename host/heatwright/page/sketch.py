@@ -8,7 +8,8 @@ from heatwright.documents.profile import Profile
 from heatwright.errors import BadInput
 from heatwright.page.shelf import check
 
-WIDTH, HEIGHT = 600.0, 180.0
+# As narrow as a phone shows it, so that its words can be read there.
+WIDTH, HEIGHT = 300, 160
 STEP_S, STEP_C = 60.0, 50.0
 
 
@@ -34,13 +35,20 @@ def _drawn(profile: Profile) -> dict[str, Any]:
         return round(HEIGHT * (1.0 - board_c / top_c), 1)
 
     return {
+        "width": WIDTH,
+        "height": HEIGHT,
         "points": " ".join(f"{x(k.time_s)},{y(k.board_c)}" for k in profile.knots),
-        "minutes": [(x(s), f"{s / 60:.0f}") for s in _steps(end_s, STEP_S)],
-        "levels": [(y(c), f"{c:.0f}") for c in _steps(top_c, STEP_C)],
+        "minutes": _named([(x(s), f"{s / 60:.0f}") for s in _steps(end_s, STEP_S)], "min"),
+        "levels": _named([(y(c), f"{c:.0f}") for c in _steps(top_c, STEP_C)], "°C"),
         "stages": [(x(at_s), name.replace("_", " ")) for at_s, name in profile.starts],
         "peak_c": profile.peak_c,
         "minutes_in_all": end_s / 60,
     }
+
+
+def _named(marks: list[tuple[float, str]], unit: str) -> list[tuple[float, str]]:
+    """The last mark of an axis carries its unit."""
+    return [*marks[:-1], *((at, f"{text} {unit}") for at, text in marks[-1:])]
 
 
 def _steps(end: float, step: float) -> list[float]:

@@ -14,6 +14,7 @@ from heatwright import sentences
 from heatwright.documents.bench import load_bench
 from heatwright.errors import BadInput, Fault, HeatwrightError
 from heatwright.page.board_now import Watcher
+from heatwright.page.faults import faults_of
 from heatwright.page.now import Now
 from heatwright.page.presence import attend
 from heatwright.page.preview import preview
@@ -135,11 +136,6 @@ def work(pipe: Connection, asked: Asked, out: Path, speed: float, far: bool) -> 
             _run(wire, job, out, speed, far)
 
 
-def faults_of(error: HeatwrightError) -> list[dict[str, str]]:
-    """Each fault as what, where, found, expected, cure."""
-    return [vars(fault) for fault in error.as_faults()]
-
-
 def await_start(wire: Wire, speed: float) -> float:
     """Return when told to start; the page that goes away before that ends the work."""
     while wire.there:
@@ -180,16 +176,18 @@ def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
         raise BadInput(Fault(sentences.PAGE_STOPPED_EARLY)) from error
     wire.send({"phase": "over", "judging": False, "over": _over(report)})
     with suppress(HeatwrightError):
-        _rest(wire, target, now.watcher, far, job.asked)
+        _rest(wire, target, now, far, job.asked)
 
 
-def _rest(wire: Wire, target: Target, watcher: Watcher, far: bool, asked: Asked) -> None:
+def _rest(wire: Wire, target: Target, now: Now, far: bool, asked: Asked) -> None:
     """Look at the source until it is cold; a real controller's port was let go, and is reopened."""
     if isinstance(target, SimulatedTarget):
-        Rest(target, watcher, far).watch(wire, lambda verb, word: _play(target, verb, word))
+        Rest(target, now.watcher, far, now.last).watch(
+            wire, lambda verb, word: _play(target, verb, word)
+        )
         return
     with closing(connect_port(asked.on)) as reopened:
-        Rest(reopened, watcher, far).watch(wire)
+        Rest(reopened, now.watcher, far, now.last).watch(wire)
 
 
 def _look_if_tripped(wire: Wire, asked: Asked, far: bool) -> None:

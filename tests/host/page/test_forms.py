@@ -109,6 +109,11 @@ def test_a_part_that_a_board_names_must_be_there(tmp_path):
     led = library.shipped("part")["mems-microphone"].read_text()
     (tmp_path / "documents/part-led.toml").write_text(led)
     assert check(browser, pairs, "board") == {"": []}
+    # and is offered like the shipped ones, in every way that the form is shown
+    for text in (browser.get(where).text, post(browser, where, [*pairs, ("do", "raise:x.1")]).text):
+        offered = text[text.index('id="l-placements.1.part"') :].partition("</datalist>")[0]
+        assert '"mems-microphone"' in offered
+        assert '"part-led.toml"' in offered
     assert post(browser, where, pairs).status_code == 303
 
 

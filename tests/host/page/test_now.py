@@ -4,7 +4,7 @@ from math import ceil
 
 from heatcore import codes
 from heatcore.command import Command
-from heatcore.inputs import OPEN, Inputs
+from heatcore.inputs import NONE, OPEN, Inputs
 from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.judging.board import BEAD_TOLERANCE_K
@@ -60,10 +60,27 @@ def test_with_no_model_the_page_says_that_the_board_is_not_known():
     assert texts["kind"] == sentences.PAGE_KINDS["unknown"]
 
 
-def test_a_broken_sensor_gives_no_number():
-    now = shown(sample(250, sensor_status=OPEN))[-1]["now"]
-    assert now["sound"] is False
-    assert now["texts"]["number"] == "–"
+def test_a_broken_sensor_leaves_its_last_reading_and_how_old_that_is():
+    lost = [sample(250 * n, sensor_mc=NONE, sensor_status=OPEN) for n in range(2, 283)]
+    told = shown(sample(250), *lost)[-1]
+    assert told["now"]["sound"] is False
+    assert told["now"]["texts"]["number"] == "231"
+    assert told["now"]["texts"]["kind"] == sentences.PAGE_KINDS["last"].format(ago="1:10")
+    assert told["now"]["texts"]["sensor"] == "–"
+    # where only a line is seen or heard, no old number passes for a new one
+    assert "231" not in told["now"]["short"]
+    spoken = [one["spoken"] for one in shown(sample(250), *lost) if "spoken" in one]
+    assert "231 degrees" in spoken[0]
+    assert "no sound reading" in spoken[-1]
+    back = shown(sample(250), *lost, sample(71_000, 140_000))[-1]["now"]
+    assert back["texts"]["number"] == "140"
+    assert back["short"].startswith("140 °C")
+
+
+def test_a_sensor_that_never_read_says_so():
+    texts = shown(sample(250, sensor_mc=NONE, sensor_status=OPEN))[-1]["now"]["texts"]
+    assert texts["number"] == "–"
+    assert texts["kind"] == sentences.PAGE_KINDS["never"]
 
 
 def test_the_question_and_the_door_are_put_into_words():

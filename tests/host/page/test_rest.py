@@ -1,9 +1,11 @@
 """After a run: until the board may be picked up, and clearing a safety stop."""
 
 from heatcore.command import Command
-from heatcore.inputs import NONE, OPEN, Inputs
+from heatcore.inputs import NONE, OK, OPEN, Inputs
 from heatwright import sentences
+from heatwright.documents import load_source
 from heatwright.page.board_now import Watcher
+from heatwright.page.last_read import LastRead
 from heatwright.page.rest import Rest
 from heatwright.records import lines
 from heatwright.running.connect import rig
@@ -76,10 +78,35 @@ def test_where_only_the_air_is_known_a_hand_comes_first():
     )
 
 
-def test_a_broken_sensor_is_never_safe():
+def test_a_broken_sensor_is_never_safe_and_tells_what_it_read_last():
+    last = LastRead()
+    last.see({"now_ms": 400_000, "sensor_mc": 231_000, "sensor_status": OK})
+    controller, page = Controller(30.0, status=OPEN), Page()
+    Rest(controller, Watcher("on_board", None, 25.0), False, last).watch(
+        page, clock=controller.clock
+    )
+    assert len(page.told) == 50
+    assert not any(one["safe"] for one in page.told)
+    assert {one["number"] for one in page.told} == {"231"}
+    assert all(one["old"] for one in page.told)
+    # the controller's clock began anew meanwhile
+    assert page.told[-1]["kind"] == sentences.PAGE_KINDS["last"].format(ago="0:49")
+    assert page.told[-1]["words"] == sentences.PAGE_REST["blind"]
+
+
+def test_an_estimate_that_nothing_holds_to_the_present_is_never_safe():
+    """A relay that is welded heats on, and only a reading would tell."""
+    controller, page = Controller(30.0, status=OPEN), Page()
+    watcher = Watcher("air", load_source("toaster"), 25.0)
+    Rest(controller, watcher, False).watch(page, clock=controller.clock)
+    assert "estimated" in page.told[-1]["kind"]
+    assert not any(one["safe"] for one in page.told)
+    assert page.told[-1]["words"] == sentences.PAGE_REST["blind"]
+
+
+def test_with_no_reading_ever_there_is_no_number():
     told = watched(Controller(30.0, status=OPEN), Page())
-    assert len(told) == 50
-    assert not any(one["safe"] for one in told)
+    assert (told[0]["number"], told[0]["kind"]) == ("–", sentences.PAGE_KINDS["never"])
 
 
 def test_a_stop_that_is_cleared_ends_the_watch():

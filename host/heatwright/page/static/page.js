@@ -218,7 +218,7 @@
 
   const showNow = (now) => {
     Object.entries(now.texts).forEach(([key, words]) => text("t-" + key, words));
-    text("mini", told.phases.running + ": " + now.texts.number + " °C, " + now.texts.stage + ", " + say.left.replace("{left}", now.texts.left));
+    text("mini", told.phases.running + ": " + now.short);
     document.querySelectorAll("[data-note]").forEach((form) => (form.hidden = form.dataset.note !== now.note));
     document.querySelectorAll("[data-marks]").forEach((form) => {
       const before = Number(form.dataset.marks);
@@ -241,6 +241,7 @@
     if (!el("rest")) return;
     el("rest").hidden = false;
     ["number", "kind", "words", "said"].forEach((key) => text("r-" + key, rest[key]));
+    el("rest").classList.toggle("stale", rest.old);
     text("r-trip", say.tripped.replace("{trip}", rest.trip));
     if (el("tripped").hidden === Boolean(rest.trip)) {
       el("tripped").hidden = !rest.trip;
