@@ -262,6 +262,7 @@ class _Outputs:
 
     def off(self) -> None:
         self._duty = self._relay = 0
+        self._ssr_alone = False
         self._cutoff.drop()
 
     def judge(self, now_ms: int, inputs: Inputs, machine: StateMachine) -> None:

@@ -15,6 +15,8 @@ KIND_SPREAD = 0.20  # how far from the model of its kind, when nothing else is k
 FIXED = ("free_exponent", "distance_mm", "dwell_share", "board_sensor_share")
 JUNCTION_ERROR_K = 2.0  # MAX31855 data sheet: cold junction within 2 K from -20 to 85 C
 NOISE_K = 0.15
+WARM_K = 8.0  # an earlier run's heat that the plan's start window lets through
+RESTED_S = (10.0, 60.0)  # laying a board down, shutting the door, going to the button
 
 
 @dataclass(frozen=True)

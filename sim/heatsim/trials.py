@@ -34,8 +34,6 @@ FIRE_C = 400.0
 LIMIT_C = 300.0
 DOOR_DELAY_S = (0.0, 15.0)
 NEVER_OPENED = 0.1  # share of fresh runs whose door nobody opens
-WARM_K = 8.0  # an earlier run's heat that the plan's start window lets through
-ARMED_AFTER_S = (10.0, 60.0)  # laying a board down, shutting the door, going to the button
 
 
 @dataclass(frozen=True)
@@ -98,7 +96,7 @@ def faulty(setting: Setting, names: Iterable[str], seed: int) -> list[dict[str, 
 def fresh(setting: Setting, seed: int) -> dict[str, Any]:
     """A run without a fault: whether it tripped, and how hot the board got."""
     rig = _fresh_rig(setting, seed)
-    rest_s = Random(f"rest {seed}").uniform(*ARMED_AFTER_S)
+    rest_s = Random(f"rest {seed}").uniform(*seeds.RESTED_S)
     watched = _Watched(_started(rig, setting.plan, rest_s))
     watched.run_out()
     return {
@@ -123,7 +121,7 @@ def _fresh_rig(setting: Setting, seed: int) -> Rig:
     never = rng.random() < NEVER_OPENED
     rig.door_after_s = None if never else rng.uniform(*DOOR_DELAY_S)
     plant: Any = rig.plant
-    plant.reset(rig.ambient_c, rig.ambient_c + rng.uniform(0.0, WARM_K))
+    plant.reset(rig.ambient_c, rig.ambient_c + rng.uniform(0.0, seeds.WARM_K))
     return rig
 
 

@@ -55,6 +55,7 @@ class Power:
         # A trip, a stop, a lapsed lease: both at once, the solid-state relay first.
         self._ssr(0)
         self._relay(0)
+        self._alone_next = 0
         self.want(0, 0)
         self._is_closed = 0
         self.is_firing = 0

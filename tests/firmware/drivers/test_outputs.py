@@ -230,6 +230,17 @@ def test_off_drops_both_at_once_and_stays():
     assert rig.levels() == (0, 0)
 
 
+def test_off_forgets_an_output_that_was_about_to_close_alone():
+    rig = Rig()
+    rig.outputs.close_ssr()
+    rig.run(250)
+    assert rig.levels() == (1, 0)
+    rig.outputs.close_ssr()
+    rig.outputs.off()
+    rig.outputs.serve(rig.now_ms)
+    assert rig.levels() == (0, 0)
+
+
 def test_duty_without_the_relay_heats_nothing():
     rig = Rig()
     rig.command.duty = 9800
