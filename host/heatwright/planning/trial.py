@@ -102,8 +102,7 @@ def run(
     loop, given, actuator = ControlLoop(plan), Inputs(), Actuator()
     given.host_age_ms = given.door = 0
     node, offset = NODES.index(reads), _Offset(spread, oven.offset_z)
-    rows, powers, asked, cue_ms, full = [now], [0], [0], -1, 0
-    read_mc = [round(1000 * now[node])]
+    rows, powers, asked, read_mc, cue_ms, full = [], [], [], [], -1, 0
     inputs = np.zeros((1, 5))
     inputs[0, 2], inputs[0, 4] = FAN, ambient_c
     end_ms = plan.t_ms[-1] + plan.stretch_ms + AFTER_MS
@@ -113,6 +112,11 @@ def run(
         )
         oven.sensor.fill(now_ms, given)
         command = loop.tick(now_ms, given)
+        if now_ms // TICK_MS % EVERY == 0:
+            rows.append(now)
+            powers.append(command.duty)
+            read_mc.append(given.sensor_mc)
+            asked.append(loop.plan_ms)
         given.press += command.note == NOTE_WAIT_PRESS
         cue_ms = now_ms if cue_ms < 0 and command.door_cue else cue_ms
         door = cue_ms >= 0 and now_ms - cue_ms >= DOOR_DELAY_S * 1000
@@ -121,11 +125,6 @@ def run(
         inputs[0, 1], inputs[0, 3] = float(door), oven.mains.ratio(now_ms / 1000)
         now = last(model.driven(now, inputs, TICK_S))
         full += command.duty >= core.DUTY[1]
-        if now_ms // TICK_MS % EVERY == EVERY - 1:
-            rows.append(now)
-            powers.append(command.duty)
-            read_mc.append(given.sensor_mc)
-            asked.append(loop.plan_ms)
         if (loop.ended or command.trip) and now_ms > plan.t_ms[-1]:
             break
     states = np.array(rows)
