@@ -669,9 +669,17 @@ VERDICT_UNMELTED = (
     "The paste never melted: the board peaked at {peak}, {short} short of the {liquidus} at which "
     "{paste} is molten."
 )
-VERDICT_UNFINISHED = (
-    "The record ends before the board was through: its last reading is {last}, its highest {peak}."
-)
+# By where the board's temperature comes from.
+VERDICT_UNFINISHED = {
+    "measured": (
+        "The record ends before the board was through: its last reading is {last}, its highest "
+        "{peak}."
+    ),
+    "estimated": (
+        "The record ends before the board was through: it is estimated to have been at {last} "
+        "then, at its highest {peak}."
+    ),
+}
 TOO_HIGH = "{label} was {value}, {by} over the {bound} allowed"
 TOO_LOW = "{label} was {value}, {by} under the {bound} needed"
 # What lies outside each window (common practice of the trade).
@@ -1857,7 +1865,6 @@ PAGE_DOT = (
     "grains begin to run together",
     "bright metal: molten",
 )
-PAGE_COACH_MARKED = "You marked the melt."
 PAGE_COACH_TYPED = "Type what your meter reads every 20 to 30 seconds: a sound reminds you."
 PAGE_COACH_WHERE = "which file or port the readings come from is not known"
 PAGE_COACH_WHERE_CURE = "Fill in the file (it ends in .csv) or the port, or choose another way."
@@ -2517,6 +2524,9 @@ COACH_NOT_BY_HAND_CURE = "An oven with a controller is run with: heatwright run"
 COACH_CSV_CURE = "Give the file a first line that names its columns, such as time_s,board_c."
 COACH_OTHER_SOURCE = "this simulated source is of another kind than the one coached"
 COACH_OTHER_SOURCE_CURE = "Leave out --sensor for a rehearsal, or name a simulated source alike."
+COACH_SPEED = "what is read of real heat comes at the speed of the wall's clock"
+COACH_SPEED_EXPECTED = "1, with --practice or --sensor sim:NAME any speed"
+COACH_SPEED_CURE = "Leave --speed away, or rehearse with --practice."
 COACH_HAS_OUTPUTS = "this controller is set up to heat something: the coach only listens"
 COACH_HAS_OUTPUTS_CURE = (
     "Unplug the heater from it, then: heatwright flash --port {port} --outputs none"
@@ -2524,7 +2534,10 @@ COACH_HAS_OUTPUTS_CURE = (
 COACH_NOT_KNOWN = "board not known"
 COACH_STATUS = "{at}   {board}"
 COACH_ESTIMATED = "board about {board_c:.0f} °C"
-COACH_KEYS = "Enter: it melts.   s and Enter: stop.   Ctrl-C: stop at once"
+COACH_KEYS = "Enter: it melts.   u, Enter: not yet.   s, Enter: stop.   Ctrl-C: at once"
+COACH_MARKED = "You marked the melt."
+COACH_UNMARKED = "The mark is taken back."
+COACH_NO_MARK = "No mark stands that could be taken back."
 COACH_TYPE = "Readings are yours to type: the number, then Enter, every 20 to 30 seconds."
 COACH_BEAD_OFF = (
     "The bead is not on the board: where it sits tells of the board only to some 25 °C. Watch the "

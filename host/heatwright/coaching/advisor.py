@@ -82,6 +82,8 @@ class Advisor:
         self._steady = Steady()
         self._watch = Watch(self._words.jumped, silent_s)
         self._follower: Follower | None = None
+        # what would be known without the mark, for one that is taken back
+        self._unmarked: Follower | None = None
         self._asked, self._taken, self._taken_s = OFF, OFF, 0.0
         self._now_s = self._seen_s = 0.0
         self._highest_c = -math.inf
@@ -124,10 +126,19 @@ class Advisor:
 
     def mark(self, now_s: float) -> None:
         """A bead on the board knows better than an eye; any other learns from it."""
-        if self._follower and self._reads != "board_sensor":
+        if self._follower and not self._knows_board:
+            self._unmarked = self._follower.twin()
             self._follower.anchor(self.course.melts_c)
             self._pace.melts(now_s)
             self._knows_board = self._melt_said = True
+
+    def unmark(self) -> None:
+        """The board is as unknown as before; what was called since is not called back."""
+        if self._unmarked:
+            self._follower, self._unmarked = self._unmarked, None
+            self._pace.not_melted()
+            self._knows_board = self._melt_said = False
+            self._ready_s, self._count_s = None, round(COUNT_S)
 
     def _follow(self, now_s: float, reading_c: float | None) -> Follower | None:
         if self._follower is None:
@@ -135,18 +146,24 @@ class Advisor:
                 return None
             self._follower = Follower(self._models, self._reads, reading_c)
             self._now_s = self._seen_s = now_s
-        self._pass_time(self._follower, now_s)
+        self._pass_time(now_s)
         if reading_c is not None:
             if now_s > self._seen_s:
-                self._follower.see(reading_c, min(now_s - self._seen_s, 10.0))
+                for one in self._followers:
+                    one.see(reading_c, min(now_s - self._seen_s, 10.0))
             self._seen_s = now_s
             self._notice_lift(now_s, reading_c)
         return self._follower
 
-    def _pass_time(self, follower: Follower, now_s: float) -> None:
+    @property
+    def _followers(self) -> list[Follower]:
+        return [one for one in (self._follower, self._unmarked) if one]
+
+    def _pass_time(self, now_s: float) -> None:
         if now_s >= self._taken_s:
             self._taken = self._asked
-        follower.go(now_s - self._now_s, self.hand.effect(self._taken, self.is_lifted))
+        for one in self._followers:
+            one.go(now_s - self._now_s, self.hand.effect(self._taken, self.is_lifted))
         self._now_s = now_s
 
     def _notice_lift(self, now_s: float, reading_c: float) -> None:

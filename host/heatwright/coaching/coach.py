@@ -42,7 +42,10 @@ class Coach(Protocol):
     def is_done(self) -> bool: ...
 
     def mark(self, now_s: float) -> None:
-        """The person sees the solder melt."""
+        """The person sees the solder melt; the first mark that stands is what counts."""
+
+    def unmark(self) -> None:
+        """No mark stands any more: what it moved goes back, as far as nothing was done by it."""
 
     def tell(self, seen: Seen) -> Advice | None:
         """Take in a moment, in order of time; returns advice that is to be said now."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import replace
 from random import Random
 
@@ -58,6 +59,10 @@ class Follower:
         self._bead = NODES.index(reads)
         self._bead_off_k = np.zeros(len(self._models))
         self._last_c = first_c
+
+    def twin(self) -> Follower:
+        """Another that has seen the same so far."""
+        return copy(self)
 
     def go(self, time_s: float, setting: Setting) -> None:
         """So much time passes with the knob there."""

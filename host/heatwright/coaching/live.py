@@ -24,7 +24,7 @@ from heatwright.coaching.timed import Timed
 from heatwright.running.execute import Tell, judged
 
 STEP_S = 1.0
-STOP, MARK = ("s", "stop", "q"), ("", "m", "mark")
+STOP, MARK, UNMARK = ("s", "stop", "q"), ("", "m", "mark"), ("u", "unmark")
 Ending = Literal["finished", "stopped", "interrupted"]
 
 
@@ -69,6 +69,7 @@ class Live:
         self._clock, self._sleep = clock, sleep
         self._asked = OFF
         self._ask_at_s = 0.0
+        self._marks = 0
         self.advice: list[Advice] = []
 
     def run(self) -> Ending:
@@ -95,11 +96,29 @@ class Live:
             if line in STOP:
                 return True
             if line in MARK:
-                self._recorder.mark()
-                self._coach.mark(now_s)
+                self._mark(now_s)
+            elif line in UNMARK:
+                self._unmark(now_s)
             elif isinstance(self._readings, Typed) and not self._readings.put(line):
                 self._screen.say(Advice(now_s, "type", sentences.COACH_NOT_TYPED))
         return False
+
+    def _mark(self, now_s: float) -> None:
+        self._marks += 1
+        self._recorder.mark()
+        self._coach.mark(now_s)
+        self._screen.answer(now_s, sentences.COACH_MARKED)
+
+    def _unmark(self, now_s: float) -> None:
+        """Take the last mark back; the coach goes by the first, for as long as one stands."""
+        if not self._marks:
+            self._screen.answer(now_s, sentences.COACH_NO_MARK)
+            return
+        self._marks -= 1
+        self._recorder.unmark()
+        if not self._marks:
+            self._coach.unmark()
+        self._screen.answer(now_s, sentences.COACH_UNMARKED)
 
     def _moment(self, now_s: float) -> None:
         value_c, is_unplugged = self._readings.take()
@@ -111,7 +130,7 @@ class Live:
         coach = self._coach
         hand = coach.hand.effect(self._asked, coach.is_lifted)
         self._recorder.sample(now_s, value_c, hand, coach.is_lifted, coach.stage)
-        self._screen.show(Now(now_s, coach.board_c, coach.standing, value_c))
+        self._screen.show(Now(now_s, coach.board_c, coach.standing, value_c, self._marks))
 
     def _wants_typing(self, now_s: float, value_c: float | None) -> bool:
         """Whether it is time to ask the person for a number."""

@@ -29,6 +29,10 @@ class Pace:
         """It was seen to melt now, whatever was thought before."""
         self._molten_from_s = now_s
 
+    def not_melted(self) -> None:
+        """That was a mistake: what is noted from here on counts."""
+        self._molten_from_s = None
+
     def molten_s(self, now_s: float) -> float:
         """For how long it has been above liquidus."""
         return 0.0 if self._molten_from_s is None else now_s - self._molten_from_s

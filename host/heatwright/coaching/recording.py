@@ -75,6 +75,10 @@ class Recorder:
         self._inputs.mark += 1
         self._event(codes.EVENT_MARK, self._inputs.sensor_mc)
 
+    def unmark(self) -> None:
+        """The last mark was a mistake."""
+        self._event(codes.EVENT_UNMARK, self._inputs.sensor_mc)
+
     def stop(self) -> None:
         """The person ended the run."""
         self._event(codes.EVENT_STOP, NONE)

@@ -15,12 +15,14 @@ ASKS_S = 12.0
 
 
 class Now(NamedTuple):
-    """This moment: the board as the coach estimates it, what stands, and what was read, if any."""
+    """This moment: the board as the coach estimates it, what stands, what was read, if any, and
+    how many marks of the melt stand."""
 
     now_s: float
     board_c: float | None
     standing: Advice | None
     reading_c: float | None
+    marks: int = 0
 
 
 class Screen(Protocol):
@@ -29,6 +31,9 @@ class Screen(Protocol):
     def show(self, now: Now) -> None: ...
 
     def say(self, advice: Advice) -> None: ...
+
+    def answer(self, at_s: float, text: str) -> None:
+        """What became of a key that was pressed."""
 
     def close(self) -> None: ...
 
@@ -43,7 +48,10 @@ class Lines:
         return
 
     def say(self, advice: Advice) -> None:
-        self._tell(f"{clock(advice.at_s)}  {advice.text}")
+        self.answer(advice.at_s, advice.text)
+
+    def answer(self, at_s: float, text: str) -> None:
+        self._tell(f"{clock(at_s)}  {text}")
 
     def close(self) -> None:
         return
@@ -69,9 +77,12 @@ class Large:
         self._live.update(_panel(now, asks), refresh=True)
 
     def say(self, advice: Advice) -> None:
-        self._asks, self._asked_s = (advice.text if advice.kind == "type" else ""), advice.at_s
+        self.answer(advice.at_s, advice.text if advice.kind == "type" else "")
         self._console.file.write(BELL * (3 if advice.is_danger else 1))
         self._console.file.flush()
+
+    def answer(self, at_s: float, text: str) -> None:
+        self._asks, self._asked_s = text, at_s
 
 
 def _panel(now: Now, asks: str) -> Any:

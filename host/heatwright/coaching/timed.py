@@ -51,6 +51,10 @@ class Timed:
         self._plan = plan
         self._left = list(plan.advice)
         self._said: Advice | None = None
+        self._turn: Advice | None = None
+        # what was left at the mark and where the knob was, for one that is taken back
+        self._unmarked: list[Advice] = []
+        self._turn_unmarked: Advice | None = None
         self._is_lifted = self._is_marked = False
 
     @property
@@ -79,6 +83,7 @@ class Timed:
         if self._is_marked or self._is_lifted:
             return
         self._is_marked = True
+        self._unmarked, self._turn_unmarked = list(self._left), self._turn
         melts_at_s = self._plan.melts_at_s
         pace = now_s / melts_at_s
         self._left = [
@@ -89,6 +94,14 @@ class Timed:
                 if one.at_s > melts_at_s
             ),
         ]
+
+    def unmark(self) -> None:
+        """The plan goes on as if it had not been marked, the knob first where it was by then."""
+        if self._is_marked and not self._is_lifted:
+            before = self._turn_unmarked
+            is_moved = before is not None and before is not self._turn
+            self._is_marked = False
+            self._left = [*([before] if before and is_moved else []), *self._unmarked]
 
     def _overtaken(self, now_s: float) -> list[Advice]:
         """Of what a source stronger than its file did not come to: the knob's last place."""
@@ -105,6 +118,7 @@ class Timed:
             return self._remind(seen.now_s)
         self._said = replace(self._left.pop(0), at_s=seen.now_s)
         self._is_lifted = self._is_lifted or self._said.kind in LIFTS
+        self._turn = self._said if self._said.kind == "knob" else self._turn
         return self._said
 
     def _is_hasty(self, now_s: float) -> bool:

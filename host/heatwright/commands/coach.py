@@ -28,13 +28,14 @@ Examples:
   heatwright coach --source hot-air --paste sac305 --sensor none
 
 \b
-While it runs: Enter marks the melt, a number is a typed reading in °C, s and
-Enter stops, Ctrl-C stops at once. With --bead sensor and with --sensor none the
-mark is what it goes by.
+While it runs: Enter marks the melt, u and Enter takes a mark back, a number is a
+typed reading in °C, s and Enter stops, Ctrl-C stops at once. With --bead sensor
+and with --sensor none the mark is what it goes by.
 The heat is yours: the coach never turns anything on or off.
 """
 OF_SENSOR = "A controller that only reads, a growing CSV, typed in, nothing, or a simulation."
 OF_BEAD = "Where the bead is: on the board, or where the source file has its sensor."
+OF_SPEED = "Times real time: of a rehearsal (default: as fast as it goes), of sim:NAME (1)."
 SIM = "sim:"
 
 
@@ -62,7 +63,7 @@ SIM = "sim:"
 )
 @click.option("--practice", is_flag=True, help="Rehearse with a simulated person, at full speed.")
 @click.option("--seed", type=click.IntRange(min=0), default=1, show_default=True)
-@click.option("--speed", type=FiniteRange(min=0.1), default=1.0, help="Of sim:NAME.")
+@click.option("--speed", type=FiniteRange(min=0.1), metavar="X", help=OF_SPEED)
 @click.option("--yes", is_flag=True, help="The cautions are read.")
 @click.option(
     "--out",
@@ -88,6 +89,7 @@ def command(
         _caution(outfit)
         _practise(outfit, as_json, options)
         return
+    _check_speed(sensor, options["speed"])
     with closing(readings_for(sensor)) as readings:
         _caution(outfit)
         if not yes and sys.stdin.isatty():
@@ -101,6 +103,14 @@ def _check_alike(outfit: Outfit, sensor: str) -> None:
     if kind != outfit.source.kind:
         what, cure = sentences.COACH_OTHER_SOURCE, sentences.COACH_OTHER_SOURCE_CURE
         raise BadInput(Fault(what, f"--sensor {sensor}", kind, outfit.source.kind, cure))
+
+
+def _check_speed(sensor: str, speed: float | None) -> None:
+    """Real heat takes the time it takes. Raises `BadInput`."""
+    if speed not in (None, 1.0):
+        expected, cure = sentences.COACH_SPEED_EXPECTED, sentences.COACH_SPEED_CURE
+        where = f"--sensor {sensor} --speed {speed:g}"
+        raise BadInput(Fault(sentences.COACH_SPEED, where, f"{speed:g}", expected, cure))
 
 
 def _caution(outfit: Outfit) -> None:
@@ -129,7 +139,7 @@ def _practise(outfit: Outfit, as_json: bool, options: dict[str, Any]) -> None:
         Lines(_tell) if practice else screen_for(_tell),
         _tell,
         name,
-        None if practice else options["speed"],
+        options["speed"] or (None if practice else 1.0),
         sensor=_rehearsed_sensor(options["sensor"]),
     )
     _say(coached, as_json)

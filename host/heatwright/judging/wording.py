@@ -46,7 +46,7 @@ def headline(
         short = amount(bench.paste.above_c - peak_c, "°C")
         return sentences.VERDICT_UNMELTED.format(short=short, **words)
     if status == "unknown":
-        return sentences.VERDICT_UNFINISHED.format(**words)
+        return sentences.VERDICT_UNFINISHED[board.origin].format(**words)
     if bench.fitted:
         return _with_parts(status, measures, bench, findings)
     return _without_parts(status, measures, words, findings)

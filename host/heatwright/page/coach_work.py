@@ -26,7 +26,7 @@ PRACTICE = "practice"
 # Ten pictures a second are as many as a person can use, however fast a rehearsal runs.
 SEND_EVERY_S = 0.09
 # What the page's orders are called at the keyboard.
-KEYS = {"stop": "s", "mark": "m", "first": "m", "last": "m"}
+KEYS = {"stop": "s", "mark": "m", "unmark": "u"}
 
 
 @dataclass(frozen=True)
@@ -57,8 +57,6 @@ class PageKeys:
                 self._screen.typed()
                 yield str(word)
             elif verb in KEYS:
-                if KEYS[verb] == "m":
-                    self._screen.marked()
                 yield KEYS[verb]
 
 
@@ -92,13 +90,15 @@ class PageScreen:
             return
         self._sent_s = time.monotonic()
         points, self._points = self._points, []
-        self._wire.send({"coach": self._view(now.board_c, now.standing), "points": points})
+        self._wire.send({"coach": self._view(now), "points": points})
 
-    def _view(self, board_c: float | None, standing: Advice | None) -> dict[str, Any]:
-        known = sentences.COACH_NOT_KNOWN if board_c is None else f"{board_c:.0f} °C"
+    def _view(self, now: Now) -> dict[str, Any]:
+        known = sentences.COACH_NOT_KNOWN if now.board_c is None else f"{now.board_c:.0f} °C"
+        standing = now.standing
         return {
             "sentence": standing.text if standing else "",
             "danger": bool(standing and standing.is_danger),
+            "marks": now.marks,
             "said": self._said,
             "at": clock(self.now_s),
             "board": known,
@@ -110,9 +110,8 @@ class PageScreen:
     def typed(self) -> None:
         self._asks = ""
 
-    def marked(self) -> None:
-        text = sentences.PAGE_COACH_MARKED
-        self._wire.send({"events": [{"t": self.now_s, "text": text}]})
+    def answer(self, at_s: float, text: str) -> None:
+        self._wire.send({"events": [{"t": at_s, "text": text}]})
 
     def close(self) -> None:
         """The page goes on showing what was sent last."""

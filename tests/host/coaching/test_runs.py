@@ -179,6 +179,39 @@ def test_a_board_that_is_described_is_reckoned_with():
     assert own.source.plant_params().power_w == small.source.plant_params().power_w
 
 
+def test_a_mark_that_was_a_mistake_is_taken_back_and_stands_in_the_record(tmp_path):
+    source = load_source("hot-plate")
+    keys = {50.0: "u", 60.0: "", 64.0: "u", 90.0: "s"}
+    coached, _, told = live(
+        tmp_path, Timed(source, PASTE, timed_plan(source, PASTE)), by_hand=Typed(), typed=keys
+    )
+    assert [event.code for event in read(coached.report.folder).events] == [101, 102, 105]
+    answers = (sentences.COACH_NO_MARK, sentences.COACH_MARKED, sentences.COACH_UNMARKED)
+    assert [line.partition("  ")[2] for line in told if line.endswith(answers)] == list(answers)
+    # the mark is none: nobody knows what the board had
+    assert coached.report.verdict.status == "unknown"
+    assert coached.report.verdict.board_from is None
+
+
+def test_a_run_by_the_clock_that_ends_after_a_mark_speaks_of_no_reading(tmp_path):
+    source = load_source("hot-plate")
+    plan = timed_plan(source, PASTE)
+    coached, _, _ = live(
+        tmp_path, Timed(source, PASTE, plan), "sensor", Typed(), typed={280.0: "", 286.0: "s"}
+    )
+    assert coached.report.verdict.board_from == "estimated"
+    assert "estimated to have been at" in coached.report.verdict.sentence
+    assert "reading" not in coached.report.verdict.sentence
+
+
+@pytest.mark.parametrize("sensor", ["typed", "none", "log.csv", "/dev/ttyACM0"])
+def test_what_is_real_has_no_other_speed_than_the_clock(sensor, tmp_path):
+    asked = ["--source", "sand", "--sensor", sensor, "--speed", "20", "--out", str(tmp_path)]
+    (fault,) = CliRunner().invoke(command, asked).exception.faults
+    assert (fault.what, fault.found) == (sentences.COACH_SPEED, "20")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_slip_of_a_finger_is_said_and_not_taken(tmp_path):
     typed = Typed()
     coached, _, told = live(

@@ -98,3 +98,75 @@ def test_who_types_is_called_twice_and_then_taken_to_have_lifted():
     calls = [one.kind for one in said if one.kind in ("lift", "too_hot")]
     assert 1 <= len(calls) <= 3
     assert any(one.kind == "off" for one in said)
+
+
+def told(coach, until_s, reading_c=lambda now_s: None, keys=None, from_s=0):
+    """What a coach says from second to second; ``keys`` are pressed in theirs."""
+    said = []
+    for now_s in range(from_s, until_s):
+        if press := (keys or {}).get(now_s):
+            press(float(now_s))
+        said += [one] if (one := coach.tell(Seen(float(now_s), reading_c(now_s)))) else []
+    return said
+
+
+def knob_at(said, now_s):
+    return [one.setting for one in said if one.setting is not None and one.at_s <= now_s][-1:]
+
+
+@pytest.mark.parametrize("source", ["sand", "hot-plate"])
+def test_by_the_clock_a_mark_that_is_taken_back_leaves_the_plan_as_it_was(source):
+    """What was called by a mistaken mark comes again in its own time, and the knob goes back."""
+    loaded = load_source(source)
+    plan = timed_plan(loaded, PASTE, PATIENCE)
+    plain = told(Timed(loaded, PASTE, plan), 1000)
+    early_s = round(plan.melts_at_s) - 60
+    coach = Timed(loaded, PASTE, plan)
+    keys = {early_s: coach.mark, early_s + 5: lambda now_s: coach.unmark()}
+    back = told(coach, 1000, keys=keys)
+
+    def lifted_s(said):
+        return next(one.at_s for one in said if one.kind == "lift")
+
+    wrong = Timed(loaded, PASTE, plan)
+    assert lifted_s(told(wrong, 1000, keys={early_s: wrong.mark})) < lifted_s(plain) - 30.0
+    assert abs(lifted_s(back) - lifted_s(plain)) <= 10.0
+    # where the knob is, 20 s after the mark was taken back and from then on
+    for now_s in range(early_s + 25, 1000):
+        assert knob_at(back, now_s) == knob_at(plain, now_s), now_s
+
+
+def test_a_mark_taken_back_after_the_lift_puts_no_board_back():
+    source = load_source("hot-plate")
+    plan = timed_plan(source, PASTE, PATIENCE)
+    coach = Timed(source, PASTE, plan)
+    told(coach, 1000, keys={round(plan.melts_at_s): coach.mark})
+    assert coach.is_lifted
+    coach.unmark()
+    assert (coach.is_lifted, coach.is_done) == (True, True)
+
+
+def warming(now_s):
+    return min(25.0 + 0.6 * now_s, 200.0)
+
+
+def test_a_bead_off_the_board_forgets_a_mark_that_is_taken_back():
+    sand = load_source("sand")
+    plain, back = Advisor(sand, PASTE, "sensor"), Advisor(sand, PASTE, "sensor")
+    told(plain, 260, warming)
+    told(back, 200, warming)
+    before_c = back.board_c
+    back.mark(199.0)
+    assert back.board_c > before_c + 20.0
+    told(back, 220, warming, from_s=200)
+    back.unmark()
+    told(back, 260, warming, from_s=220)
+    assert math.isclose(back.board_c, plain.board_c, abs_tol=0.5)
+
+
+def test_a_second_mark_is_no_second_fixed_point():
+    """The last joint melts later, and hotter, than what the first mark told of."""
+    once, twice = (Advisor(load_source("sand"), PASTE, "sensor") for _ in range(2))
+    for coach, marks_s in ((once, (300,)), (twice, (300, 312))):
+        told(coach, 320, warming, dict.fromkeys(marks_s, coach.mark))
+    assert once.board_c == twice.board_c

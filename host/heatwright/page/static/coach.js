@@ -60,6 +60,7 @@
     text("c-bead", coach.bead);
     text("c-knob", coach.knob || "–");
     text("asks", coach.asks);
+    if (el("unmark")) el("unmark").hidden = !coach.marks;
     if (coach.said > said) beep(coach.danger ? 3 : 1);
     if (coach.asks && coach.asks !== asked) beep(1);
     said = coach.said;
