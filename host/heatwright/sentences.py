@@ -236,6 +236,21 @@ PHOTO_CURE = "Save it as JPEG, smaller if need be, and name that file."
 UNKNOWN_KEY = "unknown key"
 NO_UNIT = "a key without its unit"
 OTHER_UNIT = "a key with another unit"
+# What a key may hold.
+NOUN_ONE_OF = "one of {choices}"
+EACH_OF_TWO = "[low, high], each {number}"
+A_DATE = "a date such as 2026-03-14, without quotes"
+NOUN_ABOVE = "{noun} above {low:g}, up to {high:g}"
+NOUN_FROM_TO = "{noun} from {low:g} to {high:g}"
+NOT_EMPTY = "{noun}, not empty"
+NOUNS = {
+    "number": "a number",
+    "integer": "a whole number",
+    "string": "text in quotes",
+    "boolean": "true or false",
+    "array": "a list in [ ]",
+    "object": "a table",
+}
 MISSING_KEY = "a key is missing"
 MISSING_TABLE = "a table is missing"
 OUT_OF_RANGE = "out of range"
@@ -1712,6 +1727,25 @@ HIL_CAUTION = (
     "the same; its sensor is read, and 60 °C or any current ends the test."
 )
 HIL_STARTING = "Into the HIL boot."
+HIL_CASES = {
+    "reading": "the injected reading arrives",
+    "unknown_plan": "a plan that it does not have is refused",
+    "open_not_armed": "an open sensor can't be armed",
+    "starts_and_stops": "a run starts after its countdown and stops",
+    "open_trips": "an open sensor trips",
+    "hot_trips": "overheating trips",
+}
+HIL_READING = "told {told} mC, reported {seen}"
+HIL_ARMED_NO_PLAN = "armed a plan that it does not have"
+HIL_ARMED_BLIND = "armed without a reading"
+HIL_NO_DUTY = "running without a duty"
+HIL_STILL_ON = "after stop: duty {duty}, relay {relay}"
+HIL_AFTER_STOP = "after stop: {state}"
+HIL_AT = "at {value} mC: {state}"
+HIL_AFTER_COUNTDOWN = "after the countdown: {state}"
+HIL_NO_TRIP = "no trip: {state}"
+HIL_OTHER_TRIP = "tripped for {seen}, expected {name}"
+HIL_NOT_CLEARED = "not cleared: {state}"
 HIL_NO_CASE = "no case has this in its name"
 HIL_CASE = "  {mark}  {name}{why}"
 HIL_DONE = "{count} cases passed. Back in a normal boot: {state}."

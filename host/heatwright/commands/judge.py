@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -15,7 +16,7 @@ from heatwright.errors import EXIT_DONE, EXIT_VERDICT
 from heatwright.judging.joints import note, parse, refs, unknown_refs
 from heatwright.judging.kept import kept
 from heatwright.judging.measures import RATE_WINDOW_S
-from heatwright.judging.verdict import Verdict
+from heatwright.judging.verdict import SCHEMA_VERSION, Verdict
 from heatwright.judging.windows import Measure
 from heatwright.judging.wording import amount, window
 from heatwright.records.reader import Record, read
@@ -31,16 +32,18 @@ Examples:
 OF_JOINT = "Note a joint, as U1=bridge; repeatable. --states lists what may stand there."
 
 
-def _say_states(ctx: click.Context, _: click.Parameter, value: bool) -> None:
-    if value:
-        click.echo(sentences.JOINT_STATES_HEAD)
-        for state, looks in sentences.JOINT_LOOKS.items():
-            click.echo(f"  {state:15}{looks}")
-        ctx.exit(EXIT_DONE)
+def _say_states(as_json: bool) -> None:
+    if as_json:
+        states = [{"state": name, "looks": looks} for name, looks in sentences.JOINT_LOOKS.items()]
+        _say_document({"schema_version": SCHEMA_VERSION, "states": states})
+        return
+    click.echo(sentences.JOINT_STATES_HEAD)
+    for state, looks in sentences.JOINT_LOOKS.items():
+        click.echo(f"  {state:15}{looks}")
 
 
 @click.command(epilog=EXAMPLES)
-@click.argument("record", type=click.Path(path_type=Path))
+@click.argument("record", required=False, metavar="RECORD", type=click.Path(path_type=Path))
 @click.option(
     "--paste",
     "paste_name",
@@ -51,23 +54,17 @@ def _say_states(ctx: click.Context, _: click.Parameter, value: bool) -> None:
 @click.option("--source", metavar="NAME|FILE", help="The heat source; default: the run's own.")
 @click.option("--joint", "joints", multiple=True, metavar="REF=STATE", help=OF_JOINT)
 @click.option("--tested", multiple=True, metavar="TEXT", help="Note what a test of it showed.")
-@click.option(
-    "--states",
-    is_flag=True,
-    is_eager=True,
-    expose_value=False,
-    callback=_say_states,
-    help="What a joint may be, how it looks.",
-)
+@click.option("--states", is_flag=True, help="What a joint may be, how it looks: no RECORD needed.")
 @click.option("--details", is_flag=True, help="Also ranges, places on the curve, heat in figures.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 def command(
-    record: Path,
+    record: Path | None,
     paste_name: str | None,
     board: str | None,
     source: str | None,
     joints: tuple[str, ...],
     tested: tuple[str, ...],
+    states: bool,
     details: bool,
     as_json: bool,
 ) -> None:
@@ -77,6 +74,11 @@ def command(
     back with likely causes, touch-up and what to probe. Ends with 3 where the verdict is fail or
     unknown.
     """
+    if states:
+        _say_states(as_json)
+        return
+    if record is None:
+        raise click.MissingParameter(param_hint="'RECORD'", param_type="argument")
     run = read(record)
     place = run.path.parent
     own = kept(place, paste_name, board, source)
@@ -113,6 +115,10 @@ def _say_json(run: Record, verdict: Verdict, seen: SeenReport) -> None:
             "trace_sha256": run.trace_sha256,
         }
     )
+    _say_document(document)
+
+
+def _say_document(document: dict[str, Any]) -> None:
     click.echo(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from heatcore import inputs
 from heatcore.plan import read as read_plan
+from heatwright import sentences
 from heatwright.commissioning.hil_rig import HilRig
 from heatwright.commissioning.warm_plan import warm_plan
 from heatwright.running.link_client import SerialTarget
@@ -37,7 +38,7 @@ def case_reading_arrives(rig: HilRig) -> None:
         rig.tick()
     seen = rig.last["sensor_mc"]
     rig.sensor_mc = ROOM_MC
-    expect(seen == ROOM_MC + 1250, f"told {ROOM_MC + 1250} mC, reported {seen}")
+    expect(seen == ROOM_MC + 1250, sentences.HIL_READING.format(told=ROOM_MC + 1250, seen=seen))
 
 
 def case_unknown_plan_is_refused(rig: HilRig) -> None:
@@ -46,7 +47,7 @@ def case_unknown_plan_is_refused(rig: HilRig) -> None:
     except Refused as refused:
         expect(refused.code == "no_plan", refused.code)
     else:
-        raise CaseFailed("armed a plan that it does not have")
+        raise CaseFailed(sentences.HIL_ARMED_NO_PLAN)
 
 
 def case_open_sensor_is_not_armed(rig: HilRig) -> None:
@@ -59,7 +60,7 @@ def case_open_sensor_is_not_armed(rig: HilRig) -> None:
     except Refused as refused:
         expect(refused.code == "no_reading", refused.code)
     else:
-        raise CaseFailed("armed without a reading")
+        raise CaseFailed(sentences.HIL_ARMED_BLIND)
     finally:
         rig.status = inputs.OK
         rig.reach("idle", 4)
@@ -68,12 +69,14 @@ def case_open_sensor_is_not_armed(rig: HilRig) -> None:
 def case_runs_and_stops(rig: HilRig) -> None:
     _start(rig)
     rig.tick()
-    expect(rig.last["duty"] > 0, "running without a duty")
+    expect(rig.last["duty"] > 0, sentences.HIL_NO_DUTY)
     rig.client.ask("stop")
     rig.tick()
     rig.tick()
-    expect(rig.last["duty"] == 0 and rig.last["relay"] == 0, f"after stop: duty {rig.last['duty']}")
-    expect(rig.reach("idle", TRIP_TICKS), f"after stop: {rig.state()}")
+    duty, relay = rig.last["duty"], rig.last["relay"]
+    expect(duty == 0 and relay == 0, sentences.HIL_STILL_ON.format(duty=duty, relay=relay))
+    is_idle = rig.reach("idle", TRIP_TICKS)
+    expect(is_idle, sentences.HIL_AFTER_STOP.format(state=rig.state()))
 
 
 def case_open_sensor_trips(rig: HilRig) -> None:
@@ -85,7 +88,9 @@ def case_open_sensor_trips(rig: HilRig) -> None:
 def case_overheating_trips(rig: HilRig) -> None:
     _start(rig)
     rig.sensor_mc = HOT_MC
-    expect(rig.reach("tripped", TRIP_TICKS), f"at {HOT_MC} mC: {rig.state()}")
+    expect(
+        rig.reach("tripped", TRIP_TICKS), sentences.HIL_AT.format(value=HOT_MC, state=rig.state())
+    )
     _clear(rig)
 
 
@@ -101,14 +106,17 @@ def _start(rig: HilRig) -> None:
     rig.tick()
     rig.client.ask("arm", plan_id)
     rig.client.ask("start", plan_id)
-    expect(rig.reach("running", COUNTDOWN_TICKS), f"after the countdown: {rig.state()}")
+    expect(
+        rig.reach("running", COUNTDOWN_TICKS),
+        sentences.HIL_AFTER_COUNTDOWN.format(state=rig.state()),
+    )
 
 
 def _expect_trip(rig: HilRig, name: str) -> None:
-    expect(rig.reach("tripped", TRIP_TICKS), f"no trip: {rig.state()}")
+    expect(rig.reach("tripped", TRIP_TICKS), sentences.HIL_NO_TRIP.format(state=rig.state()))
     seen = rig.trip()
     _clear(rig)
-    expect(seen == name, f"tripped for {seen}, expected {name}")
+    expect(seen == name, sentences.HIL_OTHER_TRIP.format(seen=seen, name=name))
 
 
 def _clear(rig: HilRig) -> None:
@@ -117,14 +125,16 @@ def _clear(rig: HilRig) -> None:
     for _ in range(4):
         rig.tick()
     rig.presses += 1
-    expect(rig.reach("idle", 4), f"not cleared: {rig.state()}")
+    expect(rig.reach("idle", 4), sentences.HIL_NOT_CLEARED.format(state=rig.state()))
 
 
-CASES: dict[str, Case] = {
-    "the injected reading arrives": case_reading_arrives,
-    "a plan that it does not have is refused": case_unknown_plan_is_refused,
-    "an open sensor can't be armed": case_open_sensor_is_not_armed,
-    "a run starts after its countdown and stops": case_runs_and_stops,
-    "an open sensor trips": case_open_sensor_trips,
-    "overheating trips": case_overheating_trips,
+_CASES: dict[str, Case] = {
+    "reading": case_reading_arrives,
+    "unknown_plan": case_unknown_plan_is_refused,
+    "open_not_armed": case_open_sensor_is_not_armed,
+    "starts_and_stops": case_runs_and_stops,
+    "open_trips": case_open_sensor_trips,
+    "hot_trips": case_overheating_trips,
 }
+# By what each shows, in words.
+CASES = {sentences.HIL_CASES[key]: case for key, case in _CASES.items()}

@@ -6,6 +6,7 @@ import json
 from functools import cache
 from typing import Any
 
+from heatwright import sentences
 from heatwright.documents.base import Document, KeyPath
 
 Node = dict[str, Any]
@@ -50,41 +51,32 @@ def in_words(node: Node) -> str:
     """What may stand here: ``a number from 60 to 330``."""
     if "enum" in node or "const" in node:
         choices = node.get("enum", [node.get("const")])
-        return "one of " + ", ".join(json.dumps(choice) for choice in choices)
+        return sentences.NOUN_ONE_OF.format(choices=", ".join(json.dumps(one) for one in choices))
     if "prefixItems" in node:
-        return f"[low, high], each {_number(node['prefixItems'][0], 'a number')}"
+        number = _number(node["prefixItems"][0], sentences.NOUNS["number"])
+        return sentences.EACH_OF_TWO.format(number=number)
     if node.get("format") in ("date", "date-time"):
-        return "a date such as 2026-03-14, without quotes"
+        return sentences.A_DATE
     return _plain_words(node)
 
 
 def _plain_words(node: Node) -> str:
     kind = node.get("type", "")
-    if kind in _NOUNS:
-        return _number(node, _NOUNS[kind])
-    return _filled(node, _WORDS.get(kind, ""))
+    noun = sentences.NOUNS.get(kind, "")
+    return _number(node, noun) if kind in ("number", "integer") else _filled(node, noun)
 
 
 def _number(node: Node, noun: str) -> str:
     limits = bounds(node)
     if limits is None:
         return noun
-    if "exclusiveMinimum" in node:
-        return f"{noun} above {limits[0]:g}, up to {limits[1]:g}"
-    return f"{noun} from {limits[0]:g} to {limits[1]:g}"
+    form = sentences.NOUN_ABOVE if "exclusiveMinimum" in node else sentences.NOUN_FROM_TO
+    return form.format(noun=noun, low=limits[0], high=limits[1])
 
 
 def _filled(node: Node, noun: str) -> str:
-    return f"{noun}, not empty" if node.get("minLength") or node.get("minItems") else noun
-
-
-_NOUNS = {"number": "a number", "integer": "a whole number"}
-_WORDS = {
-    "string": "text in quotes",
-    "boolean": "true or false",
-    "array": "a list in [ ]",
-    "object": "a table",
-}
+    is_filled = node.get("minLength") or node.get("minItems")
+    return sentences.NOT_EMPTY.format(noun=noun) if is_filled else noun
 
 
 def _child(node: Node, step: str | int) -> Node:

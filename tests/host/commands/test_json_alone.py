@@ -14,6 +14,7 @@ from heatwright.measuring import candidate
 WAYS = [
     ["schema"],
     ["schema", "--out", "schemas"],
+    ["judge", "--states"],
     ["setup-check", "--board", "bat-logger", "--html", "list.html"],
     ["measure", "--ice", "0.8", "--boiling", "97.9", "--altitude", "600"],
     ["measure", "--kind", "toaster", "--out", "own.toml", "--accept"],
