@@ -17,7 +17,7 @@ from heatwright.errors import BadInput, Fault, NoController
 from heatwright.records.csv_columns import Asked, Column, lay_out
 from heatwright.records.csv_import import MISSING, TO_C
 from heatwright.records.csv_text import Sheet, read_sheet
-from heatwright.records.lines import SAMPLE_FIELDS
+from heatwright.records.lines import SAMPLE, named
 from heatwright.running.link_client import LinkClient, check_versions
 from heatwright.running.ports import open_port
 
@@ -119,7 +119,7 @@ class Listened:
             client.close()
             self._client = None
             return Reading(None, is_unplugged=True)
-        samples = [line for line in client.lines if line[0] == "s"]
+        samples = [line for line in client.lines if line[0] == SAMPLE]
         client.lines.clear()
         return self._fresh(samples[-1]) if samples else NOTHING
 
@@ -133,7 +133,7 @@ class Listened:
 
     def _fresh(self, line: list[int]) -> Reading:
         """A steady board is no dead sensor, and a number that does not move on is none."""
-        sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
+        sample = named(line)
         if sample["sensor_status"] != OK or sample["sensor_mc"] == NONE:
             return Reading(None, is_unplugged=True)
         is_new = sample["sensor_seq"] != self._seq

@@ -12,8 +12,8 @@ from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
 from heatwright.page.last_read import LastRead, Shown, celsius, reading_c
-from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
-from heatwright.running.progress import clock
+from heatwright.records.lines import EVENT, SAMPLE, named
+from heatwright.running.progress import clock, event_told
 from heatwright.running.target import Line
 
 # Ten pictures a second are as many as a person can use, however fast a simulation runs.
@@ -54,18 +54,16 @@ class Now:
     marked_ms: list[int] = field(default_factory=list)
 
     def __call__(self, line: Line) -> None:
-        kind, *values = line
-        if kind == "e":
-            self._happened(dict(zip(EVENT_FIELDS, values, strict=True)))
-        elif kind == "s":
-            self._sampled(dict(zip(SAMPLE_FIELDS, values, strict=True)))
+        if line[0] == EVENT:
+            self._happened(named(line))
+        elif line[0] == SAMPLE:
+            self._sampled(named(line))
 
     def _happened(self, event: dict[str, int]) -> None:
-        name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"], "")
-        if event["code"] == codes.EVENT_STAGE or not name:
-            return
         self._count_mark(event)
-        self.events.append({"t": event["now_ms"] / 1000, "text": self._told(name)})
+        text = self._mark_told() if event["code"] == codes.EVENT_MARK else event_told(event)
+        if text:
+            self.events.append({"t": event["now_ms"] / 1000, "text": text})
 
     def _count_mark(self, event: dict[str, int]) -> None:
         if event["code"] == codes.EVENT_MARK:
@@ -77,11 +75,8 @@ class Now:
             if not self.marked_ms:
                 self.watcher.not_melted()
 
-    def _told(self, name: str) -> str:
-        if name == "mark":
-            return sentences.PAGE_MARKED[min(len(self.marked_ms), 2) - 1]
-        sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
-        return sentence.format(name=name.replace("_", " "))
+    def _mark_told(self) -> str:
+        return sentences.PAGE_MARKED[min(len(self.marked_ms), 2) - 1]
 
     def _sampled(self, sample: dict[str, int]) -> None:
         now_ms = sample["now_ms"]

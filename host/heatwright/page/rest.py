@@ -12,7 +12,7 @@ from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
 from heatwright.page.last_read import LastRead, reading_c
 from heatwright.page.now import SAFE_C
-from heatwright.records.lines import SAMPLE_FIELDS
+from heatwright.records.lines import SAMPLE, named
 from heatwright.running.target import Line, Refused
 
 LOOK_S = 0.5
@@ -95,9 +95,9 @@ class Rest:
     def _look(self) -> tuple[BoardNow, float | None] | None:
         """The board and the sensor of the next sample; None where none came."""
         line = self.target.heard()
-        if line is None or line[0] != "s":
+        if line is None or line[0] != SAMPLE:
             return None
-        sample = dict(zip(SAMPLE_FIELDS, line[1:], strict=True))
+        sample = named(line)
         self._press = sample["press"]
         self.last.see(sample)
         return self.watcher.see(sample), reading_c(sample)

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import version
+from typing import Any
 
 from heatcore.command import FIELDS as COMMAND_FIELDS
 from heatcore.command import Command
@@ -70,6 +71,11 @@ def truth(
 ) -> list[object]:
     """What a simulated plant knows and a person does not; never judged, never learnt from."""
     return [TRUTH, seq, now_ms, board_mc, small_mc, large_mc, air_mc]
+
+
+def named(line: Sequence[Any]) -> dict[str, int]:
+    """The values of a sample, event or truth line by their names."""
+    return dict(zip(FIELDS[line[0]], line[1:], strict=True))
 
 
 class Trace:

@@ -10,7 +10,7 @@ from typing import Any
 from heatcore import codes
 from heatcore.inputs import NONE
 from heatwright import sentences
-from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
+from heatwright.records.lines import EVENT, SAMPLE, named
 from heatwright.running.target import Line
 
 # Without a terminal: a line a minute of the run is enough to see that it goes on.
@@ -33,11 +33,11 @@ class Progress:
         self._note = 0
 
     def __call__(self, line: Line) -> None:
-        kind, *values = line
-        if kind == "e":
-            self._happened(dict(zip(EVENT_FIELDS, values, strict=True)))
-        elif kind == "s":
-            self._sampled(dict(zip(SAMPLE_FIELDS, values, strict=True)))
+        if line[0] == EVENT:
+            event = named(line)
+            self._say(event["now_ms"], event_told(event))
+        elif line[0] == SAMPLE:
+            self._sampled(named(line))
 
     def _sampled(self, sample: dict[str, int]) -> None:
         if sample["door_cue"] > self._cued:
@@ -50,19 +50,21 @@ class Progress:
             self._show(live_line(sample, self._total_ms))
 
     def _noted(self, sample: dict[str, int]) -> None:
-        sentence = sentences.RUN_NOTES.get(codes.NOTE_NAMES.get(sample["note"], ""))
-        if sentence:
-            self._say(sample["now_ms"], sentence)
+        note = codes.NOTE_NAMES.get(sample["note"], "")
+        self._say(sample["now_ms"], sentences.RUN_NOTES.get(note, ""))
 
     def _say(self, now_ms: int, sentence: str) -> None:
-        self._tell(f"{clock(now_ms)}  {sentence}")
+        if sentence:
+            self._tell(f"{clock(now_ms)}  {sentence}")
 
-    def _happened(self, event: dict[str, int]) -> None:
-        name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"])
-        if event["code"] == codes.EVENT_STAGE or name is None:
-            return
-        sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
-        self._say(event["now_ms"], sentence.format(name=name.replace("_", " ")))
+
+def event_told(event: dict[str, int]) -> str:
+    """What happened, in a sentence; empty for a new stage, which the live line has."""
+    name = codes.TRIP_NAMES.get(event["code"]) or codes.EVENT_NAMES.get(event["code"])
+    if event["code"] == codes.EVENT_STAGE or name is None:
+        return ""
+    sentence = sentences.RUN_EVENTS.get(name, sentences.RUN_TRIPPED)
+    return sentence.format(name=name.replace("_", " "))
 
 
 def live_line(sample: dict[str, int], total_ms: int) -> str:

@@ -17,7 +17,7 @@ from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
 from heatwright.measuring import plausible
 from heatwright.measuring.measurement import SENSOR, Measurement
 from heatwright.measuring.plausible import AFTER_MARK_S
-from heatwright.records.lines import EVENT_FIELDS, SAMPLE_FIELDS
+from heatwright.records.lines import EVENT, SAMPLE, named
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
 from heatwright.records.units import Floats
@@ -58,10 +58,10 @@ class SeeMelt:
 
     def __call__(self, line: Line) -> None:
         self.show(line)
-        if line[0] == "e":
-            self._happened(dict(zip(EVENT_FIELDS, line[1:], strict=True)))
-        elif line[0] == "s" and not self._ended:
-            self._sampled(dict(zip(SAMPLE_FIELDS, line[1:], strict=True)))
+        if line[0] == EVENT:
+            self._happened(named(line))
+        elif line[0] == SAMPLE and not self._ended:
+            self._sampled(named(line))
 
     def waiting(self) -> Iterator[str]:
         yield from self.person.waiting()
