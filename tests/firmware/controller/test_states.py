@@ -33,6 +33,14 @@ def refused(answer):
     return answer[0] if answer else None
 
 
+def stopped():
+    """A run that was stopped while it heated."""
+    found = bench().begin()
+    found.follow_plan(30)
+    found.machine.stop(found.now_ms)
+    return found
+
+
 # --- arming ---
 
 
@@ -264,9 +272,7 @@ def test_a_whole_run_ends_idle_with_the_marker_gone():
 
 
 def test_cooling_lasts_until_the_heater_is_proven_off():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     assert found.machine.state == COOLING
     hot_mc = found.inputs.sensor_mc
     found.tick(400, sensor_mc=hot_mc)
@@ -294,9 +300,7 @@ def test_a_broken_sensor_proves_nothing():
 
 
 def test_a_source_that_no_longer_cools_calls_for_help():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick(COOLING_MAX_MS // 250)
     assert found.machine.state == COOLING
     found.tick()
@@ -304,9 +308,7 @@ def test_a_source_that_no_longer_cools_calls_for_help():
 
 
 def test_a_source_that_cools_slower_than_the_proof_asks_is_waited_for():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick(sensor_mc=100_000)
     # a kelvin in a little less than a fifth of the time that 5 K may take
     step_ticks = COOLING_MAX_MS // COOLING_STEP_MK * 1_000 // 250 - 8
@@ -322,9 +324,7 @@ def test_a_source_that_cools_slower_than_the_proof_asks_is_waited_for():
 
 
 def test_a_lost_reading_is_no_cooling():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     warm_mc = found.inputs.sensor_mc
     found.tick(COOLING_MAX_MS // 250 - 8)
     found.tick(4, sensor_mc=NONE, sensor_status=DEAD_BUS)
@@ -335,9 +335,7 @@ def test_a_lost_reading_is_no_cooling():
 
 
 def test_cooling_opens_the_door_and_runs_the_fan_without_heat():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick()
     command = found.machine.command
     assert (command.duty, command.relay, command.fan, command.door_cue) == (0, 0, 1, 1)
@@ -567,26 +565,20 @@ def test_current_while_off_trips_in_every_state_without_heat():
     found.arm()
     found.tick(6, current_ma=5_000)
     tripped(found)
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick(6, current_ma=5_000)
     tripped(found)
 
 
 def test_a_moment_of_current_after_the_heat_is_forgiven():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick(3, current_ma=5_000)
     found.tick(4, current_ma=0)
     assert found.machine.state == COOLING
 
 
 def test_climbing_over_the_limit_while_cooling_trips():
-    found = bench().begin()
-    found.follow_plan(30)
-    found.machine.stop(found.now_ms)
+    found = stopped()
     found.tick(sensor_mc=251_000)
     assert tripped(found).machine.trip == codes.HOT_AFTER_OFF
 

@@ -74,22 +74,23 @@ def test_a_kill_leaves_a_record_that_can_be_read_and_judged(tmp_path):
     assert judged.stdout
 
 
-def test_a_reader_that_goes_away_is_no_error(tmp_path):
+def unread(folder, stream):
+    """A run of which nobody reads this stream; what it says and complains of at its end."""
     reading, writing = os.pipe()
     os.close(reading)
-    run = begin(tmp_path, "run", "--on", "plant:box:make", "--json", stdout=writing)
+    run = begin(folder, "run", "--on", "plant:box:make", "--json", **{stream: writing})
     os.close(writing)
-    _, err = run.communicate(timeout=PATIENCE_S)
+    return run, *run.communicate(timeout=PATIENCE_S)
+
+
+def test_a_reader_that_goes_away_is_no_error(tmp_path):
+    run, _, err = unread(tmp_path, "stdout")
     assert b"Traceback" not in err
     assert run.returncode == 0
 
 
 def test_a_terminal_that_goes_away_does_not_end_the_run(tmp_path):
-    reading, writing = os.pipe()
-    os.close(reading)
-    run = begin(tmp_path, "run", "--on", "plant:box:make", "--json", stderr=writing)
-    os.close(writing)
-    out, _ = run.communicate(timeout=PATIENCE_S)
+    _, out, _ = unread(tmp_path, "stderr")
     assert json.loads(out)["outcome"] == "finished"
 
 
