@@ -38,6 +38,7 @@ NOT_AS_EXPECTED = 24  # the residual: heat that nobody commanded, or heat that i
 CURRENT_IN_OFF_SLOT = 25
 NO_CURRENT = 26
 CLOCK_JUMP = 27
+NOT_COOLING = 28  # heat is off and the reading has begun to fall, and stands still
 # The controller's own, outside a run's ticks.
 POWER_LOST = 80  # the "open" marker was found at boot: a run was cut short
 WATCHDOG_RESETS = 81
@@ -76,6 +77,7 @@ TRIP_NAMES = {
     25: "current_in_off_slot",
     26: "no_current",
     27: "clock_jump",
+    28: "not_cooling",
     80: "power_lost",
     81: "watchdog_resets",
     82: "current_while_off",

@@ -1,13 +1,18 @@
 """Rules that hold the heat that was commanded against what the sensors show of it."""
 
 from heatcore.codes import TRACK
+from heatcore.fall import Fall
 from heatcore.inputs import NONE, Inputs
 from heatcore.limits import (
+    COOLS_ABOVE_MC,
+    COOLS_AFTER_MS,
+    COOLS_FALL_MK,
+    COOLS_MK,
+    COOLS_MS,
+    COOLS_OPEN_MS,
     CURRENT_DUTY,
     CURRENT_MA,
     CURRENT_PATIENCE_MS,
-    DOOR_QUIET_MS,
-    FALLEN_MK,
     NO_CURRENT_PATIENCE_MS,
     OFF_DUTY,
     RESPONSE_BEHIND_MK,
@@ -62,6 +67,17 @@ def is_slow(plan: Plan) -> bool:
     return response_ms(plan) > RESPONSE_KNOWN_MS
 
 
+def is_cooled_by_door(plan: Plan) -> bool:
+    """Whether a known source's plan shows its reading fall far from the door's cue on."""
+    last = len(plan.t_ms) - 1
+    if plan.door_cue_ms < 0 or is_slow(plan):
+        return False
+    at = last
+    while at > 0 and plan.t_ms[at - 1] >= plan.door_cue_ms:
+        at -= 1
+    return plan.y_mc[at] - plan.y_mc[last] >= COOLS_FALL_MK
+
+
 def _reached_ms(plan: Plan, at: int, mc: int) -> int:
     """On the straight line up to this knot, or a little later: the division rounds that way."""
     before_mc, before_ms = plan.y_mc[at - 1], plan.t_ms[at - 1]
@@ -100,45 +116,65 @@ class RiseWithoutHeat:
     shut on hot walls.
     """
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, fall: Fall) -> None:
         loose = is_slow(plan)
         self.seen = 0
         self.expected = 0
+        self._fall = fall
         self._allowed_mk = rise_allowed_mk(plan, RISE_OFF_MK)
         self._ended_mk = rise_allowed_mk(plan, RISE_OFF_LOOSE_MK if loose else RISE_ENDED_MK)
         self._fallen_mk = RISE_OFF_LOOSE_MK if loose else RISE_FALLEN_MK
-        self._lowest_mc = NONE
-        self._highest_mc = NONE
-        self._has_fallen = False
-        self._settling_ms = 0
         self._patience = Patience(CURRENT_PATIENCE_MS)
 
     def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
         if reading.fault:
             return self._patience.holds(True, 0)
-        self._follow(reading.mc, scene)
-        self._settling_ms = DOOR_QUIET_MS if scene.shutting else self._settling_ms - elapsed_ms
-        self._settling_ms = max(0, self._settling_ms)
-        self.seen = reading.mc - self._lowest_mc
+        self.seen = reading.mc - self._fall.lowest_mc
         self.expected = self._allowed(scene)
         return self._patience.holds(self.seen <= self.expected, elapsed_ms)
-
-    def _follow(self, mc: int, scene: Scene) -> None:
-        if scene.duty >= OFF_DUTY or scene.shutting or self._lowest_mc == NONE:
-            self._lowest_mc = self._highest_mc = mc
-            self._has_fallen = False
-        self._lowest_mc = min(self._lowest_mc, mc)
-        self._highest_mc = max(self._highest_mc, mc)
-        if not self._has_fallen and mc <= self._highest_mc - FALLEN_MK:
-            self._has_fallen = True
-            self._lowest_mc = mc
 
     def _allowed(self, scene: Scene) -> int:
         if not scene.falling:
             return self._allowed_mk
-        if self._settling_ms:
+        if self._fall.settling_ms:
             return max(self._ended_mk, RISE_OFF_LOOSE_MK)
-        return self._fallen_mk if self._has_fallen else self._ended_mk
+        return self._fallen_mk if self._fall.has_begun else self._ended_mk
+
+
+class Cooling:
+    """In ramp_down the reading falls, and goes on falling, in a source that its door cools.
+
+    Behind an open door a welded heater and the air that is lost about balance: nothing rises then.
+    Falling begins by itself, or with a door that a switch tells has been open for a while.
+    """
+
+    def __init__(self, plan: Plan, fall: Fall) -> None:
+        self.seen = 0
+        self.expected = COOLS_MS
+        self._fall = fall
+        self._is_known = is_cooled_by_door(plan)
+        self._step_mc = NONE
+        self._open_ms = 0
+
+    def holds(self, reading: Reading, inputs: Inputs, scene: Scene, elapsed_ms: int) -> bool:
+        is_open = inputs.door == 1
+        self._open_ms = min(self._open_ms + elapsed_ms, COOLS_AFTER_MS) if is_open else 0
+        self.expected = COOLS_OPEN_MS if is_open else COOLS_MS
+        if reading.fault == 0:
+            self._count(reading.mc, self._is_due(scene), elapsed_ms)
+        return self.seen <= self.expected
+
+    def _is_due(self, scene: Scene) -> bool:
+        is_off = self._is_known and scene.falling and scene.duty < OFF_DUTY
+        begun = self._fall.has_begun or self._open_ms >= COOLS_AFTER_MS
+        return is_off and begun and not self._fall.settling_ms
+
+    def _count(self, mc: int, is_due: bool, elapsed_ms: int) -> None:
+        if not is_due or mc <= max(self._step_mc - COOLS_MK, COOLS_ABOVE_MC):
+            self._step_mc = mc
+            self.seen = 0
+        else:
+            self.seen += elapsed_ms
 
 
 class OffSlot:

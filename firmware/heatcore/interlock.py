@@ -11,6 +11,7 @@ from heatcore.codes import (
     NO_CURRENT,
     NO_RESPONSE,
     NOT_AS_EXPECTED,
+    NOT_COOLING,
     OVER_PLAN_CEILING,
     OVER_TEMPERATURE,
     PLAN_CORRUPT,
@@ -24,7 +25,8 @@ from heatcore.codes import (
     TICK_LEASE,
     TRACK,
 )
-from heatcore.heat_rules import NoCurrent, OffSlot, Response, RiseWithoutHeat
+from heatcore.fall import Fall
+from heatcore.heat_rules import Cooling, NoCurrent, OffSlot, Response, RiseWithoutHeat
 from heatcore.inputs import NONE, OK, Inputs
 from heatcore.limits import (
     BOARD_MAX_MC,
@@ -71,7 +73,9 @@ class Interlock:
         self._stuck = Stuck()
         self._disagree = Disagree()
         self._response = Response(plan)
-        self._rise = RiseWithoutHeat(plan)
+        self._fall = Fall()
+        self._rise = RiseWithoutHeat(plan, self._fall)
+        self._cooling = Cooling(plan, self._fall)
         self._off_slot = OffSlot()
         self._no_current = NoCurrent()
 
@@ -86,7 +90,7 @@ class Interlock:
         self._judge_temperature(reading.mc, elapsed_ms)
         self._judge_board(inputs, elapsed_ms)
         self._judge_numbers(reading, inputs, scene, elapsed_ms)
-        self._judge_heat(reading, scene, elapsed_ms)
+        self._judge_heat(reading, inputs, scene, elapsed_ms)
         self._judge_current(inputs, scene, elapsed_ms)
         self._judge_residual(reading, scene)
         self._judge_plan()
@@ -144,11 +148,14 @@ class Interlock:
         held = self._disagree.holds(reading, inputs, scene, elapsed_ms)
         self._require(held, SENSORS_DISAGREE, self._disagree.seen, self._disagree.expected)
 
-    def _judge_heat(self, reading: Reading, scene: Scene, elapsed_ms: int) -> None:
+    def _judge_heat(self, reading: Reading, inputs: Inputs, scene: Scene, elapsed_ms: int) -> None:
         held = self._response.holds(reading, scene, elapsed_ms)
         self._require(held, NO_RESPONSE, self._response.seen, self._response.expected)
+        self._fall.follow(reading, scene, elapsed_ms)
         held = self._rise.holds(reading, scene, elapsed_ms)
         self._require(held, RISE_WITHOUT_HEAT, self._rise.seen, self._rise.expected)
+        held = self._cooling.holds(reading, inputs, scene, elapsed_ms)
+        self._require(held, NOT_COOLING, self._cooling.seen, self._cooling.expected)
 
     def _judge_current(self, inputs: Inputs, scene: Scene, elapsed_ms: int) -> None:
         held = self._off_slot.holds(inputs, scene, elapsed_ms)

@@ -54,6 +54,12 @@ RISE_OFF_MK = 10_000  # above the source's own coast: heat cut in full rise carr
 RISE_ENDED_MK = 8_000  # in ramp_down, where the plan shows the coast: 1.5 K more where nobody lifts
 FALLEN_MK = 3_000  # below its highest, a reading falls: noise and steps are a third of it
 RISE_FALLEN_MK = 4_000  # in ramp_down, once it has fallen: nothing coasts any more
+COOLS_MK = 1_000  # in ramp_down, once it falls: further down by so much in the times below
+COOLS_MS = 12_000  # the slowest oven here, its door left shut, takes 6 s
+COOLS_OPEN_MS = 7_000  # where a switch tells that the door is open: 4 s
+COOLS_AFTER_MS = 10_000  # so long open, and the heater's own warmth lifts nothing any more
+COOLS_FALL_MK = 30_000  # the plan shows it behind its door: an oven's does, a plate's does not
+COOLS_ABOVE_MC = 100_000  # a weld holds every oven above it; towards the room all falls are slow
 RISE_OFF_LOOSE_MK = 30_000  # without a model: what the slowest source coasts, and half again
 
 # Heater current.

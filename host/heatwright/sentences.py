@@ -2441,6 +2441,7 @@ PULL_THE_PLUG = (
     "Keep the door shut and pull the plug: heat may go on that no command can end. Then look for a "
     "relay that is welded shut."
 )
+SHUT_DOOR_LOOKS_SAME = " Where no door switch is fitted, a door shut on hot walls looks the same."
 LOOK_AT_WIRES = "Look at the thermocouple: its wire, its clamps, its connector."
 # What a trip means and what to do, by its name in the core.
 TRIP_ADVICE = {
@@ -2478,8 +2479,9 @@ TRIP_ADVICE = {
         "Heat is on and nothing gets warm. The appliance's own thermostat at its highest? Its own "
         "timer running? In series they keep it cold. Plug in? Cut-out tripped? Relays wired?"
     ),
-    "rise_without_heat": PULL_THE_PLUG
-    + " Where no door switch is fitted, a door shut on hot walls looks the same.",
+    "rise_without_heat": PULL_THE_PLUG + SHUT_DOOR_LOOKS_SAME,
+    "not_cooling": "Heat is off and it does not cool as it should: a relay may be welded shut. Pull "
+    "the plug now, and leave the door as it is." + SHUT_DOOR_LOOKS_SAME,
     "not_as_expected": (
         "Above nought: heat that nobody commanded, so a relay may be welded; pull the plug and look. "
         "Below: heat is missing, the bead has moved, or its wire is not of the type that the "

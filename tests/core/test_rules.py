@@ -3,17 +3,26 @@
 from core.plans import document, make, open_loop, plain
 from heatcore import inputs
 from heatcore.door import Door
+from heatcore.fall import Fall
 from heatcore.heat_rules import (
+    Cooling,
     NoCurrent,
     OffSlot,
     Response,
     RiseWithoutHeat,
     coast_mk,
+    is_cooled_by_door,
     is_slow,
     response_ms,
     rise_allowed_mk,
 )
 from heatcore.limits import (
+    COOLS_ABOVE_MC,
+    COOLS_AFTER_MS,
+    COOLS_FALL_MK,
+    COOLS_MK,
+    COOLS_MS,
+    COOLS_OPEN_MS,
     DISAGREE_MK,
     DOOR_QUIET_MS,
     DOOR_WAIT_MS,
@@ -345,8 +354,19 @@ def test_a_gap_is_no_response_and_no_excuse():
 
 
 def rise_bench(doc):
-    rule = RiseWithoutHeat(make(doc))
-    return Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    fall = Fall()
+    rule = RiseWithoutHeat(make(doc), fall)
+    return off_bench(fall, lambda b: rule.holds(b.reading, b.scene, 250))
+
+
+def off_bench(fall, ask):
+    """A rule that is told of the fall since heat went off."""
+
+    def follow_and_ask(bench):
+        fall.follow(bench.reading, bench.scene, 250)
+        return ask(bench)
+
+    return Bench(follow_and_ask)
 
 
 def test_coast_comes_from_the_plan():
@@ -427,6 +447,107 @@ def test_a_door_shut_on_hot_walls_may_warm_the_reading_for_a_minute():
     bench = fallen_bench(document())
     bench.holds(120_000, shutting=True)
     assert bench.ticks_to_trip(rising(0, 150_001), 40, shutting=False) == 5
+
+
+STILL_TICKS = COOLS_MS // 250 + 1
+OPEN_STILL_TICKS = COOLS_OPEN_MS // 250 + 1
+LOWEST_MC = 150_000 - FALLEN_MK
+
+
+def cooling_bench(doc, by_mk=FALLEN_MK, from_mc=150_000):
+    """Heat went off in ramp_down, and the reading fell by so much."""
+    fall = Fall()
+    rule = Cooling(make(doc), fall)
+    bench = off_bench(fall, lambda b: rule.holds(b.reading, b.inputs, b.scene, 250))
+    bench.rule = rule
+    bench.holds(from_mc, duty=8_000, falling=True)
+    bench.holds(from_mc - by_mk, duty=0)
+    return bench
+
+
+def test_what_has_begun_to_fall_goes_on_falling():
+    bench = cooling_bench(document())
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC)) == STILL_TICKS
+    assert (bench.rule.seen, bench.rule.expected) == (COOLS_MS + 250, COOLS_MS)
+    bench = cooling_bench(document())
+    steps = [LOWEST_MC - COOLS_MK * (tick // (STILL_TICKS - 1)) for tick in range(800)]
+    assert bench.ticks_to_trip(lambda tick: steps[tick - 1], 400) == 0
+    bench = cooling_bench(document())
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC - COOLS_MK + 1)) == STILL_TICKS
+    # what has not begun to fall may stand still
+    assert cooling_bench(document(), FALLEN_MK - 1).ticks_to_trip(rising(0, LOWEST_MC + 1)) == 0
+
+
+def test_behind_a_door_that_is_open_it_falls_sooner_and_begins_to_by_itself():
+    bench = cooling_bench(document())
+    bench.inputs.door = 1
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC)) == OPEN_STILL_TICKS
+    assert (bench.rule.seen, bench.rule.expected) == (COOLS_OPEN_MS + 250, COOLS_OPEN_MS)
+    bench = cooling_bench(document(), 0)
+    bench.inputs.door = 1
+    coasting = COOLS_AFTER_MS // 250 - 1
+    assert bench.ticks_to_trip(rising(0, 150_000)) == coasting + OPEN_STILL_TICKS
+    # shut in between, it coasts anew
+    bench = cooling_bench(document(), 0)
+    bench.inputs.door = 1
+    assert bench.ticks_to_trip(rising(0, 150_000), coasting) == 0
+    bench.inputs.door = 0
+    assert bench.ticks_to_trip(rising(0, 150_000), 1) == 0
+    bench.inputs.door = 1
+    assert bench.ticks_to_trip(rising(0, 150_000)) == coasting + OPEN_STILL_TICKS
+
+
+def test_where_a_standstill_is_no_fault():
+    for doc in (plain(), slow(70_000)):
+        assert cooling_bench(doc).ticks_to_trip(rising(0, LOWEST_MC)) == 0
+    assert cooling_bench(document()).ticks_to_trip(rising(0, LOWEST_MC), falling=False) == 0
+    # a reading that is lost says nothing, and takes nothing back
+    bench = cooling_bench(document())
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC), STILL_TICKS - 1) == 0
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC), 40) == 0
+    bench.reading.fault = 0
+    assert bench.ticks_to_trip(rising(0, LOWEST_MC)) == 1
+    # heat again, behind an open door too, and the fall from before it is none
+    for door in (0, 1):
+        bench = cooling_bench(document())
+        bench.inputs.door = door
+        bench.holds(LOWEST_MC, duty=500)
+        assert bench.ticks_to_trip(rising(0, LOWEST_MC)) == 0
+
+
+def test_whether_the_door_cools_a_source_stands_in_its_plan():
+    doc = document()
+    for cue_ms, at in ((doc["t_ms"][-2], -2), (doc["t_ms"][-2] + 1, -1), (doc["t_ms"][-1], -1)):
+        doc["door_cue_ms"] = cue_ms
+        for fall_mk in (COOLS_FALL_MK - 1, COOLS_FALL_MK):
+            doc["y_mc"] = [*doc["y_mc"][:-2], 150_000, 150_000 - fall_mk]
+            wanted = at == -2 and fall_mk == COOLS_FALL_MK
+            assert is_cooled_by_door(make(doc)) is wanted, (cue_ms, fall_mk)
+    assert not is_cooled_by_door(make({**doc, "door_cue_ms": -1}))
+    # a cue at the very start, and a source too slow for it
+    for fall_mk in (COOLS_FALL_MK - 1, COOLS_FALL_MK):
+        doc["y_mc"] = [100_000, *4 * [200_000], 100_000 - fall_mk]
+        doc["door_cue_ms"] = 0
+        assert is_cooled_by_door(make(doc)) is (fall_mk == COOLS_FALL_MK)
+    assert not is_cooled_by_door(make(slow(70_000)))
+    assert not is_cooled_by_door(make(plain()))
+
+
+def test_towards_the_room_all_falls_are_slow():
+    for lowest_mc, ticks in ((COOLS_ABOVE_MC, 0), (COOLS_ABOVE_MC + 1, STILL_TICKS)):
+        bench = cooling_bench(document(), from_mc=lowest_mc + FALLEN_MK)
+        assert bench.ticks_to_trip(rising(0, lowest_mc)) == ticks
+
+
+def test_walls_may_hold_the_reading_for_a_minute_behind_a_door_just_shut():
+    bench = cooling_bench(document())
+    bench.holds(140_000, shutting=True)
+    bench.holds(140_000 - FALLEN_MK, shutting=False)
+    quiet_ticks = DOOR_QUIET_MS // 250 - 1
+    still = rising(0, 140_000 - FALLEN_MK)
+    assert bench.ticks_to_trip(still) == quiet_ticks - 1 + STILL_TICKS
+    assert bench.rule.seen == COOLS_MS + 250
 
 
 def test_a_rise_is_measured_from_the_lowest_point_since_heat_went_off():

@@ -39,6 +39,7 @@ UNITS = {
         codes.CLOCK_JUMP,
         codes.SENSOR_STUCK,
         codes.NOT_PROVEN_OFF,
+        codes.NOT_COOLING,
     ),
     "A": (codes.CURRENT_IN_OFF_SLOT, codes.NO_CURRENT, codes.CURRENT_WHILE_OFF),
 }

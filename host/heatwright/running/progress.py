@@ -40,7 +40,7 @@ class Progress:
             self._sampled(named(line))
 
     def _sampled(self, sample: dict[str, int]) -> None:
-        if sample["door_cue"] > self._cued:
+        if sample["door_cue"] > self._cued and sample["door"] != 1:
             self._say(sample["now_ms"], sentences.OPEN_THE_DOOR)
         if sample["note"] != self._note:
             self._noted(sample)

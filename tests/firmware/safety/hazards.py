@@ -421,9 +421,36 @@ class Residual(Hazard):
         assert abs(drive.loop.push_mk) < 1_000
 
 
+class NotCooling(Hazard):
+    """A weld behind the open door: the reading fell, and then stands where it is."""
+
+    def stood(self, ms, **changes):
+        doc = self.profile()
+        cut = {"u": [*doc["u"][:-2], 0, 0]} if doc["u"] else {}
+        drive = self.warm(doc["door_cue_ms"] + 500, **cut, **changes)
+        drive.heater_duty = 0
+        while drive.command.duty:
+            assert drive.tick() == 0
+        fallen_mc = drive.given.sensor_mc - lim.FALLEN_MK
+        while drive.given.sensor_mc > fallen_mc:
+            assert drive.tick() == 0
+        stands = setting(sensor_mc=drive.given.sensor_mc - lim.COOLS_MK)
+        return drive, self.tripped(codes.NOT_COOLING, stands, ms, drive)
+
+    def test_how_long_it_may_stand_still(self):
+        times = across(lim.COOLS_MS + lim.TICK_MS, lim.TICK_MS)
+        crosses(times, [self.stood(ms)[1] for ms in times], lim.COOLS_MS + lim.TICK_MS)
+
+    def test_both_outputs_stay_off(self):
+        drive, tripped = self.stood(2 * lim.COOLS_MS)
+        assert tripped
+        assert drive.stays_off()
+        assert drive.loop.trip_expected == lim.COOLS_MS
+
+
 OF_ANY_RUN = (
     SensorStatus, SensorStale, SensorRange, ColdJunction, SensorReversed, SensorRate, SensorStuck,
     SensorsDisagree, OverTemperature, NoResponse, RiseWithoutHeat, CurrentWhileOff, NoCurrent,
     DoorOpen, Clock, RunTooLong, PlanCorrupt,
 )  # fmt: skip
-OF_A_KNOWN_SOURCE = (WrongType, Residual)
+OF_A_KNOWN_SOURCE = (WrongType, Residual, NotCooling)

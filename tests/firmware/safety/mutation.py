@@ -44,6 +44,7 @@ TARGETS = {
     "heatcore/reading.py": ("core.test_reading", *CORE_TESTS),
     "heatcore/door.py": CORE_TESTS,
     "heatcore/sensor_rules.py": CORE_TESTS,
+    "heatcore/fall.py": CORE_TESTS,
     "heatcore/heat_rules.py": CORE_TESTS,
     "heatcore/residual.py": ("core.test_residual", *CORE_TESTS),
     "heatcore/interlock.py": ("core.test_interlock", *CORE_TESTS),

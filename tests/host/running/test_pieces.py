@@ -9,6 +9,7 @@ from heatcore.inputs import NONE
 from heatsim.loop import Rig
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
+from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.judging.verdict import Verdict
 from heatwright.planning.nominal import plan_without_source
@@ -142,6 +143,16 @@ def test_the_person_is_told_once_to_open_the_door_and_what_is_waited_for():
     assert len(told) == 2
     assert "m and Enter" in told[0]
     assert told[1].startswith("0:01  Open the door now")
+
+
+def test_nobody_is_told_to_open_a_door_that_stands_open():
+    told = []
+    progress = Progress(lambda line: None, told.append, 300_000, 60_000)
+    note = codes.NOTE_DOOR_LEFT_OPEN
+    for tick, (cue, door) in enumerate([(0, 1), (1, 1), (1, 0)]):
+        line = sample(now_ms=tick * 250, door_cue=cue, door=door, note=note)
+        progress(["s", *line.values()])
+    assert told == ["0:00  " + sentences.RUN_NOTES["door_left_open"]]
 
 
 class Clock:
