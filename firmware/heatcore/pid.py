@@ -45,7 +45,7 @@ class Pid:
         self._choose_row(plan_ms)
         self._differentiate(signal_mk)
         self._error_mk = error_mk
-        direct = ff_duty + self._proportional_and_derivative()
+        direct = ff_duty + self._proportional() + self._derivative()
         self._integrate(direct)
         return clamp(direct + self._integral, 0, DUTY_MAX)
 
@@ -59,17 +59,22 @@ class Pid:
             following += GAINS_WIDTH
 
     def _change_row(self, row: int) -> None:
-        """Bumpless: the integral takes over what the new gains no longer give."""
-        before = self._proportional_and_derivative()
+        """Bumpless: the integral takes over what the new gains no longer give.
+
+        Not of the derivative: at one moment it is mostly the noise of the sensor, and that would
+        stay in the integral long after.
+        """
+        before = self._proportional()
         self._row = row
-        bump = before - self._proportional_and_derivative()
+        bump = before - self._proportional()
         self._integral = clamp(self._integral + bump, -INTEGRAL_MAX, INTEGRAL_MAX)
         self._integral_rest = 0
 
-    def _proportional_and_derivative(self) -> int:
-        scale = 1 << self._cell(SHIFT)
-        p = self._ratio.nearest(self._error_mk, self._cell(KP), scale)
-        return p - self._ratio.nearest(self._slope_mk_s, self._cell(KD), scale)
+    def _proportional(self) -> int:
+        return self._ratio.nearest(self._error_mk, self._cell(KP), 1 << self._cell(SHIFT))
+
+    def _derivative(self) -> int:
+        return self._ratio.nearest(-self._slope_mk_s, self._cell(KD), 1 << self._cell(SHIFT))
 
     def _differentiate(self, signal_mk: int) -> None:
         """Slope of the signal behind its filter; the first tick only remembers."""

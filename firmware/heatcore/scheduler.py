@@ -45,6 +45,7 @@ class Scheduler:
             self._wait(elapsed_ms, inputs, sensor_mc)
         else:
             self._ask(inputs, sensor_mc)
+            self._pass_by(self.plan_ms + elapsed_ms, sensor_mc)
             self._run(elapsed_ms)
         self._find_stage()
 
@@ -78,6 +79,13 @@ class Scheduler:
     def _asks_early(self) -> bool:
         is_press = self._row < len(self._plan.waits) and self._cell(KIND) == WAIT_PRESS
         return is_press and self._cell(VALUE_MC) > 0
+
+    def _pass_by(self, reached_ms: int, sensor_mc: int) -> None:
+        """A sensor that is there already is not waited for, not even for a tick."""
+        if self._row >= len(self._plan.waits) or reached_ms < self._cell(AT_MS):
+            return
+        if self._cell(KIND) == WAIT_ABOVE and sensor_mc >= self._cell(VALUE_MC):
+            self._leave()
 
     def _run(self, elapsed_ms: int) -> None:
         horizon_ms = self.horizon_ms()

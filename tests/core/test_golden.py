@@ -6,8 +6,8 @@ A change of these hashes is a change of what the controller does: it needs a rea
 from core.replay import replay
 from heatcore import codes, inputs
 
-WHOLE = "ff237cde8c1de35225ed4b143e5e15decbcf29118225f1f4cf3b25c881ed18b5"
-SENSOR_LOST = "ac724418763f0396d01e7321de242f2acec8f976df41efddd6afa8162dac01ea"
+WHOLE = "353c62d6cbf9b9499a45489f2233775f5823e042471941476936b181d4a47ff8"
+SENSOR_LOST = "89dd615d53d54cc44350dd59e33df311e1d2904ce8ba0b59c3e8ce8df3f95aa5"
 
 
 def test_a_recorded_run():

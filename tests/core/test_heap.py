@@ -48,7 +48,7 @@ def test_a_trajectory_with_waits_to_its_end():
 
 
 def test_a_plain_profile_with_a_wait_to_its_end():
-    waits = [[60_000, "above", 140_000, 40_000, 4_000]]
+    waits = [[60_000, "above", 200_000, 40_000, 4_000]]
     loop, noted = locked_run(plain(waits=waits), 1_300)
     assert loop.ended
     assert noted & (1 << 3)

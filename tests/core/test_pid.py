@@ -98,6 +98,15 @@ def test_new_gains_give_no_bump():
     assert loop.step(10_000, 3_000, 1_024, 0) == before + 16
 
 
+def test_new_gains_take_no_noise_along():
+    """What the derivative made of one noisy reading is gone with it, whenever the gains change."""
+    loop = pid(row(ki=1, kd=ONE), row(ki=1, kd=ONE // 2, from_ms=10_000))
+    loop.step(0, 5_000, 0, 0)
+    assert loop.step(0, 5_000, 0, 250) == 4_000
+    assert loop.step(10_000, 5_000, 0, 500) == 4_500
+    assert loop.step(10_000, 5_000, 0, 500) == 5_000
+
+
 def test_rows_skipped_at_once():
     loop = pid(row(kp=ONE), row(kp=0, from_ms=1_000), row(kp=ONE // 2, from_ms=2_000))
     loop.step(0, 5_000, 0, 0)

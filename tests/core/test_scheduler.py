@@ -115,6 +115,19 @@ def test_after_giving_up_no_later_wait_is_made():
     assert bench.schedule.is_finished()
 
 
+def test_a_sensor_that_is_there_already_costs_no_tick():
+    waits = [[10_100, "above", 100_000, 30_000, 9_000], [20_100, "above", 100_000, 30_000, 9_000]]
+    bench = Bench(waits=waits)
+    bench.mc = 100_000
+    assert bench.go(15) == 15_000
+    assert not bench.schedule.waiting
+    bench.mc = 99_999
+    assert bench.go(15) == 20_100
+    assert bench.schedule.waiting
+    bench.mc = 100_000
+    assert bench.go(1) == 20_850
+
+
 def test_the_stretch_is_shared_by_all_waits():
     bench = Bench(
         waits=[[10_000, "above", 200_000, 30_000, 0], [20_000, "above", 200_000, 30_000, 0]],

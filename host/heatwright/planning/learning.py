@@ -21,7 +21,7 @@ from heatcore.line import CRC_DIGITS
 from heatsim.plant import NODES
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.plan_file import with_id
-from heatwright.planning.trajectory import DOOR_DELAY_S, MOST_DUTY
+from heatwright.planning.trajectory import DOOR_DELAY_S, MOST_DUTY, opened
 from heatwright.planning.tuning import Floats
 from heatwright.records.units import duty_from_fraction
 
@@ -144,7 +144,7 @@ def _responses(model: Model, plan: core.Plan, hats: Floats, rows: int) -> tuple[
     middles = np.arange(2 * rows) / 2 + 0.25
     duty = np.interp(middles * MILLI, plan.t_ms, plan.u) / FULL
     cue_s = plan.door_cue_ms / MILLI if plan.door_cue_ms >= 0 else np.inf
-    door = (middles >= cue_s + DOOR_DELAY_S).astype(np.float64)
+    door = opened(middles, cue_s + DOOR_DELAY_S, 0.5)
     start = model.start()
 
     def flown(one: Floats) -> Floats:

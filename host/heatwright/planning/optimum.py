@@ -36,7 +36,8 @@ DECISIVE = 3.0
 DECISIVE_NAMES = ("peak", "large_part_peak", "small_part_peak", "part_peak", "sensor_peak")
 # What a smooth duty and power in reserve are worth against margins; and windows out of reach: of
 # one that decides the worth goes on growing as steeply below nought, of another it hardly does.
-ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 0.05, 2.0, 1.0, 10.0
+# The smoother the duty, the less a source that is not as its file says strays from the course.
+ROUGHNESS, RESERVE, PULL, DECISIVE_PULL = 1.0, 2.0, 1.0, 10.0
 # Of the power that may be used, this share costs nothing.
 FREE_SHARE = 0.7
 # Duty changes no faster than this: an element takes some ten seconds to follow in any case.

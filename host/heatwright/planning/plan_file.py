@@ -17,7 +17,7 @@ from heatcore import plan as core
 from heatcore.numbers import clamp
 from heatsim.plant import NODES
 from heatwright.documents.profile import Profile
-from heatwright.planning.trajectory import Trajectory
+from heatwright.planning.trajectory import CUE_LATE_S, Trajectory
 from heatwright.planning.tuning import Floats, Gains
 from heatwright.records.units import MILLI, duty_from_fraction, mc_from_c, ms_from_s
 
@@ -81,7 +81,7 @@ def track(
         "law": "track",
         "t_ms": [ms_from_s(t) for t in found.time_s],
         "y_mc": [mc_from_c(c) for c in sensor_c],
-        "u": [duty_from_fraction(u) for u in found.duty],
+        "u": [duty_from_fraction(u) for u in _held(found)],
         "b_mc": [mc_from_c(c) for c in found.board_c],
         "gains": [gains_row(one, from_s) for from_s, one in gains],
         "stages": _stages(found.starts),
@@ -151,9 +151,17 @@ def _plain(name: str) -> str:
     return printable[: fields.NAME_MAX].strip() or "plan"
 
 
+def _held(found: Trajectory) -> Floats:
+    """Duty half a tick on: the controller holds for a tick what it finds at its beginning.
+
+    Not where heating ends: it falls so steeply there that the last knots would droop.
+    """
+    ahead = np.interp(found.time_s + limits.TICK_MS / 2000, found.time_s, found.duty)
+    return np.where(found.time_s < found.cut_s, ahead, found.duty)
+
+
 def _cue_ms(found: Trajectory) -> int:
-    """A tick after heating ends: while the clock waits for that, nobody is to open the door."""
-    return core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s) + limits.TICK_MS
+    return core.NO_CUE if found.door_cue_s is None else ms_from_s(found.door_cue_s + CUE_LATE_S)
 
 
 def _waits(found: Trajectory, sensor_c: Floats, is_lifted: bool) -> list[list[Any]]:

@@ -2,34 +2,31 @@
 
 Per segment of the plan a second-order model from u - u* to y - y* is fitted to the source itself,
 simulated from where it stands at that moment. The thresholds come from sources like this one, run
-fault-free through the very core: what they do must not trip.
+fault-free through the very core: see `sound`.
 """
 
 from __future__ import annotations
 
 import copy
 import json
-from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from heatcore import plan as core
-from heatcore.codes import NOTE_WAIT_PRESS, TRACK
-from heatcore.inputs import Inputs
-from heatcore.limits import RUN_MAX_MS, TICK_MS
+from heatcore.codes import TRACK
+from heatcore.limits import DRIFT_MILLE, TICK_MS
 from heatcore.line import CRC_DIGITS
-from heatcore.loop import ControlLoop
-from heatcore.residual import BLOCK_TICKS
+from heatcore.residual import BLOCK_TICKS, MEMORY
 from heatsim import seeds
-from heatsim.actuator import Actuator
-from heatsim.mains import OFF_NOMINAL, Mains
+from heatsim.mains import Mains
 from heatsim.params import PlantParams
 from heatsim.physics import State
 from heatsim.plant import Plant
-from heatsim.sensor import Sensor
+from heatsim.sensor import CONVERTERS, Sensor
 from heatwright.documents import Source
+from heatwright.planning import sound
 from heatwright.planning.model import FAN
 from heatwright.planning.plan_file import with_id
 from heatwright.planning.tuning import Floats
@@ -47,21 +44,17 @@ FIRST_GUESS = (0.97, 0.7, 0.0, 0.3)
 LEAST, MOST = (0.0, 0.0, -50.0, -50.0), (0.999, 0.999, 50.0, 50.0)
 SHIFT = 16
 
-# The ensemble: how many draws, from seeds that no campaign uses, beside the strongest and the
-# weakest source on the strongest and the weakest mains.
-DRAWS = 6
-FIRST_SEED = 1_000_001
-# What a start just inside its window may be too warm, K.
-WARM_K = 8.0
 # Above the most that a sound source shows: three thousand runs are more than these few.
-WARN_ROOM, TRIP_ROOM = 1.15, 1.25
-# A sensor's noise and steps come to this, whatever the source.
+WARN_ROOM, TRIP_ROOM, DRIFT_ROOM = 1.15, 1.25, 1.1
+# And of a reading's noise and steps they show more, by so many standard deviations of it.
+NOISE_SDS = 2.0
+READING = CONVERTERS["max31855"]
+# A sound source's push, whatever the source.
 LEAST_PUSH_MK = 400
-# In the first minute a source that answers late looks like one without heat, and so few draws do
-# not show the latest: of 750 fresh hot plates 5 went past what was made from them, by a tenth.
-FIRST_LEAST_PUSH_MK = 1000
 # Between the two thresholds a fault trips after about so long.
 COUNTED_S = 8.0
+# Blocks after which nothing is left of one reading's noise.
+FADED_BLOCKS = 120
 
 
 def residual_limits(
@@ -86,9 +79,10 @@ def residual_limits(
     rows = [_row(one) for one in segments(params, found, reads, ambient_c, state)]
     doc = json.loads(plan[: -CRC_DIGITS - 1])
     unlimited = core.write({**doc, "deviation": rows})
-    sound = [replace(one, state=state) for one in _ensemble(params, spread_of(source), ambient_c)]
-    pushes = _sound_pushes(sound, unlimited, [row[0] for row in rows], reads, ambient_c)
-    doc["deviation"] = [_with_limits(row, push) for row, push in zip(rows, pushes, strict=True)]
+    watched = sound.Watched(
+        unlimited, [row[0] for row in rows], _watched_ms(found), reads, ambient_c
+    )
+    doc["deviation"] = _with_limits(rows, watched, params, spread_of(source), state)
     return with_id(doc)
 
 
@@ -102,8 +96,9 @@ def noticed_after(
     """
     found = core.read(plan)
     at_ms = _watched_ms(found) // 2
-    sound = _Sound(source.plant_params(), Mains(), Sensor())
-    for loop in _run(sound, found, reads, ambient_c, _Stuck(at_ms, conducts)):
+    one = sound.Sound(source.plant_params(), Mains(), Sensor())
+    watched = sound.Watched(plan, [0], _watched_ms(found), reads, ambient_c)
+    for loop in sound.run(one, watched, sound.Stuck(at_ms, conducts)):
         if loop.command.trip:
             return (loop.plan_ms - at_ms) / 1000, _duty(found, at_ms)
     return None
@@ -240,73 +235,38 @@ def _row(one: Segment) -> list[int]:
     return [one.from_ms, *a, *b, SHIFT, *3 * [core.DEVIATION_MAX]]
 
 
-def _with_limits(row: list[int], push_mk: int) -> list[int]:
-    sound_mk = max(push_mk, LEAST_PUSH_MK if row[0] else FIRST_LEAST_PUSH_MK)
-    warn_mk, trip_mk = round(sound_mk * WARN_ROOM), round(sound_mk * TRIP_ROOM)
+def _with_limits(
+    rows: list[list[int]],
+    watched: sound.Watched,
+    params: PlantParams,
+    spread: float,
+    state: State | None,
+) -> list[list[int]]:
+    courses = sound.courses(sound.ensemble(params, spread, state), watched)
+    most = sound.most_pushed(courses, len(rows))
+    pushes = [_with_noise(row, push) for row, push in zip(rows, most, strict=True)]
+    drifted = sound.most_drifted(courses, [round(push * TRIP_ROOM) for push in pushes])
+    wider = max(1.0, drifted * DRIFT_ROOM / DRIFT_MILLE)
+    return [_limited(row, push * wider) for row, push in zip(rows, pushes, strict=True)]
+
+
+def _with_noise(row: list[int], push_mk: int) -> float:
+    return max(push_mk + NOISE_SDS * _noise_mk(row), LEAST_PUSH_MK)
+
+
+def _noise_mk(row: list[int]) -> float:
+    """How far noise and steps of the reading alone push, mK: one standard deviation."""
+    from scipy.signal import lfilter
+
+    a1, a2 = (x / (1 << SHIFT) for x in row[1:3])
+    kept = 1.0 - 1.0 / MEMORY
+    once = np.eye(1, FADED_BLOCKS)[0]
+    answer = lfilter([1.0, -a1, -a2], [1.0, -a1 * kept, -a2 * kept**2], once)
+    step_k = READING.step_k / np.sqrt(12.0)
+    block_k = np.hypot(seeds.NOISE_K, step_k) / np.sqrt(BLOCK_TICKS)
+    return float(1000.0 * block_k * np.linalg.norm(answer))
+
+
+def _limited(row: list[int], push_mk: float) -> list[int]:
+    warn_mk, trip_mk = round(push_mk * WARN_ROOM), round(push_mk * TRIP_ROOM)
     return [*row[:6], warn_mk, trip_mk, round((trip_mk - warn_mk) * COUNTED_S)]
-
-
-@dataclass(frozen=True)
-class _Sound:
-    """One fault-free source, as a run meets it."""
-
-    params: PlantParams
-    mains: Mains
-    sensor: Sensor
-    start_c: float | None = None
-    state: State | None = None
-
-
-@dataclass(frozen=True)
-class _Stuck:
-    """From this moment on the heater conducts so much, whatever is commanded."""
-
-    from_ms: int = RUN_MAX_MS
-    conducts: float = 0.0
-
-
-def _ensemble(params: PlantParams, spread: float, ambient_c: float) -> Iterator[_Sound]:
-    for sign in (-1.0, 1.0):
-        power_w = params.power_w * (1.0 + sign * spread)
-        mains = Mains(level=1.0 + sign * OFF_NOMINAL)
-        yield _Sound(replace(params, power_w=power_w), mains, Sensor(noise_k=seeds.NOISE_K))
-    for number in range(DRAWS):
-        drawn = seeds.draw(params, FIRST_SEED + number, spread=spread)
-        warm_c = ambient_c + WARM_K if number % 2 else None
-        yield _Sound(drawn.params, drawn.mains, drawn.sensor, warm_c)
-
-
-def _sound_pushes(
-    sound: Iterable[_Sound], plan: bytes, starts: Sequence[int], reads: str, ambient_c: float
-) -> list[int]:
-    """The most that sound sources are pushed in each segment, mK."""
-    most = [0] * len(starts)
-    for one in sound:
-        for loop in _run(one, core.read(plan), reads, ambient_c):
-            at = bisect_right(starts, loop.plan_ms) - 1
-            most[at] = max(most[at], abs(loop.push_mk))
-    return most
-
-
-def _run(
-    one: _Sound, plan: core.Plan, reads: str, ambient_c: float, stuck: _Stuck = _Stuck()
-) -> Iterator[ControlLoop]:
-    """The core on this source, tick by tick."""
-    plant, actuator, given = Plant(one.params), Actuator(), Inputs()
-    plant.reset(ambient_c, one.start_c)
-    plant.state = one.state or plant.state
-    loop = ControlLoop(plan)
-    bead_c = plant.temperatures()[reads]
-    given.host_age_ms = 0
-    # a source that lags is waited for, and comes to the plan's last minutes late
-    for now_ms in range(0, _watched_ms(plan) + plan.stretch_ms, TICK_MS):
-        if loop.plan_ms >= _watched_ms(plan):
-            return
-        one.sensor.serve(now_ms, bead_c, ambient_c)
-        one.sensor.fill(now_ms, given)
-        command = loop.tick(now_ms, given)
-        given.press += command.note == NOTE_WAIT_PRESS
-        share = actuator.share(TICK_S, command.duty, command.relay)
-        heat = stuck.conducts if now_ms >= stuck.from_ms else share
-        bead_c = plant.step(TICK_S, heat, fan=FAN, mains=one.mains.ratio(now_ms / 1000))[reads]
-        yield loop

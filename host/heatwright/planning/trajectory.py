@@ -13,7 +13,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from heatcore.limits import DUTY_MAX
+from heatcore.limits import DUTY_MAX, TICK_MS
 from heatsim.physics import State
 from heatsim.plant import NODES
 from heatwright.planning.model import BOARD, LARGE, SMALL, Model, last
@@ -36,6 +36,8 @@ LONGEST_COOLING_S = 420.0
 MOST_DUTY = DUTY_MAX / 10_000
 # A person needs this long from the cue to an open door.
 DOOR_DELAY_S = 3.0
+# A tick after heating ends: while the clock waits for that, nobody is to open the door.
+CUE_LATE_S = TICK_MS / 1000
 CUT_RAMP_S = 1.0
 # How near to the peak counts as there, where the profile asks to hold it.
 NEAR_K = 1.0
@@ -43,7 +45,7 @@ NEAR_K = 1.0
 PAST_PEAK_K = 2.0
 HALVINGS = 6
 # Straight lines of this length are within 0.2 K of any source's course; a plan holds so many.
-FINE_S, MOST_HOT_KNOTS = 8.0, 60
+FINE_S, MOST_HOT_KNOTS = 6.0, 60
 
 
 class Target(Protocol):
@@ -212,7 +214,7 @@ def flown(
     return Trajectory(
         time_s=knots_s,
         duty=np.concatenate([hot_duty, np.zeros(len(knots_s) - len(hot_duty))]),
-        states=np.stack([np.interp(knots_s, fine_s, column) for column in fine.T], axis=1),
+        states=_at_knots(knots_s, len(hot_knots_s), (hot_s, hot), (cold_s, cold)),
         starts=[*starts, (float(fine_s[np.argmax(fine[:, BOARD])]), "ramp_down")],
         door_cue_s=cut_s if opens_door else None,
         cut_s=cut_s,
@@ -220,6 +222,26 @@ def flown(
         fine=fine,
         highest=np.maximum(hot.max(axis=0), cold.max(axis=0)),
     )
+
+
+def _at_knots(
+    knots_s: Floats, hot: int, heating: tuple[Floats, Floats], cooling: tuple[Floats, Floats]
+) -> Floats:
+    """Each node at the knots: of the first so many the nearest lines, of the others the course."""
+    cold_s, cold = cooling
+    rows = [np.interp(knots_s[hot:], cold_s, column) for column in cold.T]
+    return np.concatenate([_nearest(knots_s[:hot], *heating), np.stack(rows, axis=1)])
+
+
+def _nearest(knots_s: Floats, time_s: Floats, states: Floats) -> Floats:
+    """The straight lines between knots that come nearest: chords lie to one side of each bend.
+
+    Both ends are the course's own: it starts from there, and bends sharply where heating ends.
+    """
+    hats = np.array([np.interp(time_s, knots_s, hat) for hat in np.eye(len(knots_s))]).T
+    others = states - hats[:, [0, -1]] @ states[[0, -1]]
+    found = np.linalg.lstsq(hats[:, 1:-1], others, rcond=None)[0]
+    return np.concatenate([states[:1], found, states[-1:]])
 
 
 def heated(model: Model, start: State, time_s: Floats, duty: Floats) -> tuple[Floats, Floats]:
@@ -235,8 +257,13 @@ def cooled(model: Model, state: State, duty: float, opens_door: bool) -> Floats:
     """States every `COOL_STEP_S` after heating ends, the door opened by a person if asked for."""
     since_s = COOL_STEP_S * (np.arange(int(LONGEST_COOLING_S / COOL_STEP_S)) + 0.5)
     fading = duty * np.clip(1.0 - since_s / CUT_RAMP_S, 0.0, 1.0)
-    door = (since_s > DOOR_DELAY_S).astype(np.float64) * opens_door
+    door = opened(since_s, CUE_LATE_S + DOOR_DELAY_S, COOL_STEP_S) * opens_door
     return model.run(state, fading, door, COOL_STEP_S)
+
+
+def opened(middles_s: Floats, opens_s: float, step_s: float) -> Floats:
+    """How much of each of these steps the door is open that opens then."""
+    return np.clip((middles_s - opens_s) / step_s + 0.5, 0.0, 1.0)
 
 
 def _finer(time_s: Floats) -> Floats:

@@ -49,7 +49,8 @@ def test_values_arrive_in_the_controllers_units():
     assert plan.t_ms.tolist() == [0, 100_000, 200_000, 300_000]
     assert plan.y_mc.tolist() == [25_000, 150_000, 260_000, 120_000]
     assert plan.b_mc.tolist() == [25_000, 120_000, 240_000, 150_000]
-    assert plan.u.tolist() == [5_000, 8_000, 9_800, 0]
+    # an eighth of a second on, in the middle of the tick that it is held for
+    assert plan.u.tolist() == [5_004, 8_002, 9_800, 0]
     assert plan.door_cue_ms == 200_250
     assert plan.name == "bat-call logger"
 

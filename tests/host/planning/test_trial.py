@@ -45,7 +45,10 @@ def test_on_the_nominal_source_the_core_follows_the_plan(planned):
     found = run(Oven(SOURCE.plant_params(), Mains(), Sensor()), plan, "board_sensor")
     wanted_c = np.interp(1000 * found.plan_s, plan.t_ms, plan.b_mc) / 1000
     hot = found.plan_s < plan.door_cue_ms / 1000
-    assert np.abs(found.states[hot, BOARD] - wanted_c[hot]).max() < 1.5
+    off_k = found.states[hot, BOARD] - wanted_c[hot]
+    # nothing is in the way there but steps of the reading, of time and of the plan itself
+    assert np.sqrt(np.mean(off_k**2)) < 0.1
+    assert np.abs(off_k).max() < 0.4
     assert not found.trip
 
 
