@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import sqrt
 from typing import Literal
 
 from heatsim.plant import NODES
@@ -19,7 +19,10 @@ REACTION_S, REACTION_SD_S = 1.0, 0.7
 
 @dataclass(frozen=True)
 class Melt:
-    """What was seen at ``time_s``: the paste's melting range in C; ``alloy`` for sentences."""
+    """What was seen at ``time_s``: the paste's melting range in C; ``alloy`` for sentences.
+
+    ``nth``: it is which melt it is of all that the source is taught, counted from 1.
+    """
 
     time_s: float
     seen: Seen
@@ -27,6 +30,7 @@ class Melt:
     liquidus_c: float
     alloy: str = ""
     forced: bool = False
+    nth: int = 1
 
     @property
     def node(self) -> int:
@@ -48,6 +52,15 @@ class Melt:
         return (self.solidus_c + self.liquidus_c) / 2 if self.melted else self.liquidus_c
 
     def sd_k(self, rate_k_s: float) -> float:
-        """The range, the spot and the reaction time together, on a board that rises so fast."""
-        range_k = (self.liquidus_c - self.solidus_c) / sqrt(12.0)
-        return hypot(range_k, SPOT_SD_K, REACTION_SD_S * rate_k_s)
+        """The range, the spot and the reaction time together, on a board that rises so fast.
+
+        Where in its range a paste melts is the same in each run, and no number of marks tells it:
+        n marks together are off by ``shared + own / n``. A later one brings only what is missing
+        from that of those before it.
+        """
+        shared = (self.liquidus_c - self.solidus_c) ** 2 / 12.0
+        own = SPOT_SD_K**2 + (REACTION_SD_S * rate_k_s) ** 2
+        n, before = self.nth, self.nth - 1
+        if not before:
+            return sqrt(shared + own)
+        return sqrt((shared + own / n) * (shared + own / before) * n * before / own)

@@ -92,6 +92,17 @@ def test_a_melt_is_a_fixed_point_with_its_uncertainty() -> None:
     assert wide.sd_k(0.8) > melt.sd_k(0.8)
 
 
+def test_marks_of_many_runs_never_tell_where_in_its_range_a_paste_melts() -> None:
+    """Information adds up to no more than the range leaves: n marks are off by range + own / n."""
+    marks = [Melt(100.0, "first_melt", 217.0, 220.0, nth=n) for n in range(1, 31)]
+    together_k2 = 1.0 / np.cumsum([1.0 / mark.sd_k(1.0) ** 2 for mark in marks])
+    range_k2 = 3.0**2 / 12
+    own_k2 = marks[0].sd_k(1.0) ** 2 - range_k2
+    assert together_k2 == pytest.approx(range_k2 + own_k2 / np.arange(1, 31))
+    eutectic = [Melt(100.0, "first_melt", 183.0, 183.0, nth=n).sd_k(1.0) for n in (1, 7)]
+    assert eutectic[0] == pytest.approx(eutectic[1])
+
+
 @pytest.mark.parametrize(("board_c", "low", "high"), [(180.0, 0.0, 0.01), (240.0, 8.0, 15.0)])
 def test_not_melted_speaks_from_one_side(board_c: float, low: float, high: float) -> None:
     states = board_c + 0.8 * (0.25 * np.arange(401.0)[:, None] - 50.0) + np.zeros(9)
