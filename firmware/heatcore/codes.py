@@ -39,6 +39,7 @@ CURRENT_IN_OFF_SLOT = 25
 NO_CURRENT = 26
 CLOCK_JUMP = 27
 NOT_COOLING = 28  # heat is off and the reading has begun to fall, and stands still
+FALL_UNDER_HEAT = 29  # much heat is on, and the reading falls: the bead has come off
 # The controller's own, outside a run's ticks.
 POWER_LOST = 80  # the "open" marker was found at boot: a run was cut short
 WATCHDOG_RESETS = 81
@@ -78,6 +79,7 @@ TRIP_NAMES = {
     26: "no_current",
     27: "clock_jump",
     28: "not_cooling",
+    29: "fall_under_heat",
     80: "power_lost",
     81: "watchdog_resets",
     82: "current_while_off",

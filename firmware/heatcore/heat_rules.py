@@ -13,6 +13,8 @@ from heatcore.limits import (
     CURRENT_DUTY,
     CURRENT_MA,
     CURRENT_PATIENCE_MS,
+    HEATED_FALL_MK,
+    HEATED_MS,
     NO_CURRENT_PATIENCE_MS,
     OFF_DUTY,
     RESPONSE_BEHIND_MK,
@@ -24,6 +26,7 @@ from heatcore.limits import (
     RISE_FALLEN_MK,
     RISE_OFF_LOOSE_MK,
     RISE_OFF_MK,
+    SENSOR_PATIENCE_MS,
 )
 from heatcore.numbers import clamp
 from heatcore.patience import Patience
@@ -107,6 +110,28 @@ class Response:
         self.seen = reading.mc - self._base_mc
         behind = scene.y_mc == NONE or reading.mc < scene.y_mc - RESPONSE_BEHIND_MK
         return self._patience.holds(scene.duty < RESPONSE_DUTY or not behind, elapsed_ms)
+
+
+class FallUnderHeat:
+    """Under more than half power, for a while now, no reading falls far: the bead has come off."""
+
+    def __init__(self) -> None:
+        self.seen = 0
+        self.expected = -HEATED_FALL_MK
+        self._heated_ms = 0
+        self._highest_mc = NONE
+        self._patience = Patience(SENSOR_PATIENCE_MS)
+
+    def holds(self, reading: Reading, scene: Scene, elapsed_ms: int) -> bool:
+        if reading.fault:
+            return self._patience.holds(True, 0)
+        heats = scene.duty >= RESPONSE_DUTY and not scene.quiet
+        self._heated_ms = min(self._heated_ms + elapsed_ms, HEATED_MS) if heats else 0
+        if self._heated_ms < HEATED_MS:
+            self._highest_mc = reading.mc
+        self._highest_mc = max(self._highest_mc, reading.mc)
+        self.seen = reading.mc - self._highest_mc
+        return self._patience.holds(self.seen >= self.expected, elapsed_ms)
 
 
 class RiseWithoutHeat:

@@ -8,6 +8,7 @@ from heatcore.codes import (
     CLOCK_JUMP,
     COLD_JUNCTION_RANGE,
     CURRENT_IN_OFF_SLOT,
+    FALL_UNDER_HEAT,
     NO_CURRENT,
     NO_RESPONSE,
     NOT_AS_EXPECTED,
@@ -26,7 +27,14 @@ from heatcore.codes import (
     TRACK,
 )
 from heatcore.fall import Fall
-from heatcore.heat_rules import Cooling, NoCurrent, OffSlot, Response, RiseWithoutHeat
+from heatcore.heat_rules import (
+    Cooling,
+    FallUnderHeat,
+    NoCurrent,
+    OffSlot,
+    Response,
+    RiseWithoutHeat,
+)
 from heatcore.inputs import NONE, OK, Inputs
 from heatcore.limits import (
     BOARD_MAX_MC,
@@ -73,6 +81,7 @@ class Interlock:
         self._stuck = Stuck()
         self._disagree = Disagree()
         self._response = Response(plan)
+        self._heated = FallUnderHeat()
         self._fall = Fall()
         self._rise = RiseWithoutHeat(plan, self._fall)
         self._cooling = Cooling(plan, self._fall)
@@ -151,6 +160,8 @@ class Interlock:
     def _judge_heat(self, reading: Reading, inputs: Inputs, scene: Scene, elapsed_ms: int) -> None:
         held = self._response.holds(reading, scene, elapsed_ms)
         self._require(held, NO_RESPONSE, self._response.seen, self._response.expected)
+        held = self._heated.holds(reading, scene, elapsed_ms)
+        self._require(held, FALL_UNDER_HEAT, self._heated.seen, self._heated.expected)
         self._fall.follow(reading, scene, elapsed_ms)
         held = self._rise.holds(reading, scene, elapsed_ms)
         self._require(held, RISE_WITHOUT_HEAT, self._rise.seen, self._rise.expected)

@@ -47,6 +47,8 @@ RESPONSE_MS = 120_000  # sand, the slowest, shows its board no warmer for 45 s a
 RESPONSE_KNOWN_MS = 60_000  # where a plan shows that its source answers sooner: every oven does
 RESPONSE_RISE_MK = 4_000  # half power lifts the slowest source by 9 K in the longer time
 RESPONSE_BEHIND_MK = 3_000  # and while it is this far behind the plan
+HEATED_MS = 15_000  # of more than half power: by then the slowest oven's reading falls no more
+HEATED_FALL_MK = 12_000  # above half power; reversed leads, which fall too, are told sooner
 
 # Rising without heat.
 OFF_DUTY = 500  # less than a twentieth holds no source above 60 degrees
@@ -61,6 +63,12 @@ COOLS_AFTER_MS = 10_000  # so long open, and the heater's own warmth lifts nothi
 COOLS_FALL_MK = 30_000  # the plan shows it behind its door: an oven's does, a plate's does not
 COOLS_ABOVE_MC = 100_000  # a weld holds every oven above it; towards the room all falls are slow
 RISE_OFF_LOOSE_MK = 30_000  # without a model: what the slowest source coasts, and half again
+
+# The push of a source within one run: see drift.py.
+DRIFT_MILLE = 750  # of what trips at once; mains and model alone move it by less than 700
+DRIFT_BLOCKS = 60  # two minutes: what is remembered of the run until now
+DRIFT_SETTLE_BLOCKS = 10  # after a gap the push has built up again
+DRIFT_AFTER_BLOCKS = 20  # two thirds of a minute: before, nothing is known to hold it against
 
 # Heater current.
 CURRENT_MA = 200  # a relay that is off leaks some mA; the smallest heater in reach draws 1 A

@@ -42,6 +42,7 @@ class ControlLoop:
         self.trip_expected = 0
         self.plan_ms = 0  # the plan's own clock: stands still while it waits
         self.push_mk = 0  # what the residual makes of the source just now: see residual.py
+        self.drift_mille = 0  # how far that has moved in this run: see drift.py
         self.ended = False  # finished, stopped or host lost: no more heat from this object
         self._end_note = 0
         self._begun = False
@@ -148,6 +149,7 @@ class ControlLoop:
     def _tell(self, command: Command) -> None:
         self.plan_ms = self._schedule.plan_ms
         self.push_mk = self._interlock.residual.push_mk
+        self.drift_mille = self._interlock.residual.drift.mille
         command.trip = self._interlock.trip
         self.trip_seen = self._interlock.seen
         self.trip_expected = self._interlock.expected

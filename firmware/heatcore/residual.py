@@ -8,11 +8,14 @@ with e = y - y* in mK and v = u - u* in duty, each the mean of one block of BLOC
 left over, e[k] less that, is what a disturbance of the heater's power did in one block. The same
 model carries it on, and each block a MEMORY-th of it is forgotten: `push_mk`, how far the source
 was pushed off its course of late by power that was not commanded. Beyond trip_mk it trips at once;
-beyond warn_mk it is counted up, and trips at cusum_mk_s.
+beyond warn_mk it is counted up, and trips at cusum_mk_s. Nor may it move far within one run:
+see drift.py.
 """
 
 from array import array
 
+from heatcore.drift import MILLE, Drift
+from heatcore.limits import DRIFT_MILLE
 from heatcore.numbers import BOUND, Ratio, clamp
 from heatcore.plan import DEVIATION_WIDTH, TRIP_MK, WARN_MK
 
@@ -27,6 +30,7 @@ class Residual:
     def __init__(self, rows: "array[int]", ratio: Ratio) -> None:
         self.push_mk = 0
         self.counted_mk_s = 0
+        self.drift = Drift(ratio)
         self.seen = 0
         self.expected = 0
         self._rows = rows
@@ -44,6 +48,7 @@ class Residual:
         self.push_mk = 0
         self._push1 = 0
         self.counted_mk_s = 0
+        self.drift.restart()
         self._ticks = 0
         self._blocks = 0
         self._e_sum = self._v_sum = 0
@@ -93,6 +98,7 @@ class Residual:
         kept_mk = self._part(_faded(self.push_mk), 1) + self._part(_faded(_faded(self._push1)), 2)
         self._push1 = self.push_mk
         self.push_mk = clamp(kept_mk + left_over_mk, -BOUND, BOUND)
+        self.drift.see(self.push_mk, self._cell(TRIP_MK))
         over_mk = abs(self.push_mk) - self._cell(WARN_MK)
         counted = self.counted_mk_s + clamp(over_mk, -BOUND, BOUND) * BLOCK_S
         self.counted_mk_s = clamp(counted, 0, BOUND)
@@ -104,7 +110,17 @@ class Residual:
         if at_once and self.counted_mk_s > self._cell(CUSUM_WIDTH):
             self.expected = self._cell(WARN_MK)
             return False
-        return at_once
+        return at_once and self._is_steady()
+
+    def _is_steady(self) -> bool:
+        if self.drift.holds():
+            return True
+        self.seen = self._of_trip(self.drift.mille)
+        self.expected = self._of_trip(DRIFT_MILLE)
+        return False
+
+    def _of_trip(self, mille: int) -> int:
+        return self._ratio.nearest(mille, self._cell(TRIP_MK), MILLE)
 
 
 def _faded(push_mk: int) -> int:

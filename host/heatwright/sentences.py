@@ -337,6 +337,12 @@ NO_SUCH_NAME = "no {kind} of this name is shipped"
 NO_SUCH_NAME_CURE = "A file of your own needs its path, as ./my-{kind}.toml."
 NOT_WRITTEN = "the document can't be written ({reason})"
 NOT_WRITTEN_CURE = "The old file is as it was. Check the folder and the space on the disk."
+CUT_SHORT = "how sure the model is does not stand here: was the file cut short?"
+NOT_THERE = "not there"
+CUT_SHORT_CURE = (
+    "Copy the file anew, or take these tables from the shipped source of its kind: without them every "
+    "number would be taken for certain."
+)
 STRUCTURE_ELSE = "a {kind} has the structure {structure}"
 STRUCTURE_CURE = 'Write structure = "{structure}", or correct kind.'
 SHARES_ABOVE_ONE = "shares of what the sensor feels add up to more than one ({keys})"
@@ -783,7 +789,10 @@ NO_PASTE_IN_FOLDER = "the record's folder holds no paste.toml"
 # Measuring ------------------------------------------------------------------------------------
 
 TABLE_SHORT = "too few rows with a time and a duty to learn from"
-COLUMNS_CURE = "The first line names the columns; board_c and door may be added."
+COLUMNS_CURE = (
+    "The first line names the columns: time_s, duty (or knob), sensor_c; board_c and door may be "
+    "added."
+)
 SWAPPED = "two columns are swapped"
 SWAPPED_CURE = "It looks as if {one} and {other} were swapped: rename the columns."
 ROWS_LEFT_OUT = "Rows without a time or a duty were left out."
@@ -2479,6 +2488,8 @@ TRIP_ADVICE = {
         "Heat is on and nothing gets warm. The appliance's own thermostat at its highest? Its own "
         "timer running? In series they keep it cold. Plug in? Cut-out tripped? Relays wired?"
     ),
+    "fall_under_heat": "It falls under more than half power: the bead has come off, or the door is "
+    "open. Fix the bead where it was.",
     "rise_without_heat": PULL_THE_PLUG + SHUT_DOOR_LOOKS_SAME,
     "not_cooling": "Heat is off and it does not cool as it should: a relay may be welded shut. Pull "
     "the plug now, and leave the door as it is." + SHUT_DOOR_LOOKS_SAME,

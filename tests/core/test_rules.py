@@ -6,6 +6,7 @@ from heatcore.door import Door
 from heatcore.fall import Fall
 from heatcore.heat_rules import (
     Cooling,
+    FallUnderHeat,
     NoCurrent,
     OffSlot,
     Response,
@@ -28,6 +29,8 @@ from heatcore.limits import (
     DOOR_WAIT_MS,
     FALL_MAX_MK_S,
     FALLEN_MK,
+    HEATED_FALL_MK,
+    HEATED_MS,
     RESPONSE_KNOWN_MS,
     RESPONSE_MS,
     RISE_ENDED_MK,
@@ -351,6 +354,52 @@ def test_a_gap_is_no_response_and_no_excuse():
     assert bench.ticks_to_trip(rising(0), 4) == 0
     bench.reading.fault = 0
     assert 0 < bench.ticks_to_trip(rising(0), 60) < 60
+
+
+HEATED_TICKS = HEATED_MS // 250
+
+
+def heated_bench(ticks=HEATED_TICKS):
+    """More than half power for so long, at 150 degrees."""
+    rule = FallUnderHeat()
+    bench = Bench(lambda b: rule.holds(b.reading, b.scene, 250))
+    bench.rule = rule
+    assert bench.ticks_to_trip(rising(0, 150_000), ticks, duty=5_000) == 0
+    return bench
+
+
+def test_under_heat_no_reading_falls_far():
+    for fall_mk, ticks in ((HEATED_FALL_MK, 0), (HEATED_FALL_MK + 1, 9)):
+        bench = heated_bench()
+        bench.holds(152_000)
+        assert bench.ticks_to_trip(rising(0, 152_000 - fall_mk), 40) == ticks
+    assert (bench.rule.seen, bench.rule.expected) == (-HEATED_FALL_MK - 1, -HEATED_FALL_MK)
+
+
+def test_heat_that_has_just_come_may_find_a_reading_falling():
+    for ticks, trips_in in ((HEATED_TICKS - 3, 0), (HEATED_TICKS - 2, 9)):
+        bench = heated_bench(ticks)
+        bench.holds(150_000)
+        assert bench.ticks_to_trip(rising(0, 100_000), 40) == trips_in
+
+
+def test_a_fall_with_little_heat_or_behind_a_door_is_none():
+    for scene in ({"duty": 4_999}, {"quiet": True}):
+        bench = heated_bench()
+        assert bench.ticks_to_trip(rising(0, 100_000), 40, **scene) == 0
+        # and what came before it is forgotten
+        bench.scene.quiet = False
+        assert bench.ticks_to_trip(rising(0, 100_000), HEATED_TICKS, duty=5_000) == 0
+        assert bench.ticks_to_trip(rising(0, 100_000 - HEATED_FALL_MK), 40) == 0
+        assert bench.ticks_to_trip(rising(0, 99_999 - HEATED_FALL_MK), 40) == 9
+
+
+def test_a_reading_that_is_lost_has_not_fallen():
+    bench = heated_bench()
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0, 25_000), 40) == 0
+    bench.reading.fault = 0
+    assert bench.ticks_to_trip(rising(0, 25_000), 40) == 9
 
 
 def rise_bench(doc):

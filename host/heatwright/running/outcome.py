@@ -28,6 +28,7 @@ UNITS = {
         codes.SENSORS_DISAGREE,
         codes.NO_RESPONSE,
         codes.RISE_WITHOUT_HEAT,
+        codes.FALL_UNDER_HEAT,
         codes.NOT_AS_EXPECTED,
         codes.UNEXPLAINED_RISE,
     ),

@@ -10,9 +10,9 @@ CORE = sorted((interpreters.FIRMWARE / "heatcore").glob("*.py"))
 TEXT = {"plan.py", "line.py"}
 # No fraction and no text is made in a tick: these files hold everything that tick() runs.
 TICKED = (
-    "burst", "cutoff", "door", "fall", "heat_rules", "interlock", "loop", "numbers", "patience",
-    "pid", "reading", "reference", "residual", "scene", "scheduler", "sensor_rules", "thermocouple",
-    "watch",
+    "burst", "cutoff", "door", "drift", "fall", "heat_rules", "interlock", "loop", "numbers",
+    "patience", "pid", "reading", "reference", "residual", "scene", "scheduler", "sensor_rules",
+    "thermocouple", "watch",
 )  # fmt: skip
 
 

@@ -265,6 +265,23 @@ class NoResponse(Hazard):
         assert drive.loop.trip_expected == lim.RESPONSE_RISE_MK
 
 
+class FallUnderHeat(Hazard):
+    def test_a_bead_that_hangs_in_cooler_air(self):
+        def fallen(mk):
+            drive = self.warm(**({"u": [6_000] * 6} if self.profile()["u"] else {}))
+            before_mc = drive.given.sensor_mc
+
+            def change(given, drive):
+                drive.kept = max(getattr(drive, "kept", before_mc) - 1_000, before_mc - mk)
+                given.sensor_mc = drive.kept
+                drive.command.duty = 9_000
+
+            return self.tripped(codes.FALL_UNDER_HEAT, change, 8_000, drive)
+
+        values = across(lim.HEATED_FALL_MK, 1)
+        crosses(values, [fallen(mk) for mk in values], lim.HEATED_FALL_MK)
+
+
 class RiseWithoutHeat(Hazard):
     def test_a_weld_while_the_plan_wants_no_heat(self):
         drive = Drive(still(self.profile())).run_to(1_000)
@@ -413,6 +430,23 @@ class Residual(Hazard):
     def test_a_dead_heater(self):
         assert self.stuck_at(0, 25_000).loop.trip_seen < 0
 
+    def test_what_moves_within_a_run_trips_before_what_stays(self):
+        """A push that mains may make all along is none of theirs when it begins in the run."""
+        struck_ms = 60_000
+        doc = modelled()
+        far = 1_000_000
+        doc["deviation"] = [[*row[:6], far, far, far] for row in doc["deviation"]]
+        drive = Drive(doc).run_to(struck_ms)
+        drive.heater_duty = 0
+        drive.run_to(struck_ms + 15_000)
+        trip_mk = -drive.loop.push_mk * 10 // 9
+        doc["deviation"] = [[*row[:6], trip_mk, trip_mk, far] for row in doc["deviation"]]
+        drive = Drive(doc).run_to(struck_ms)
+        drive.heater_duty = 0
+        self.trips_with(codes.NOT_AS_EXPECTED, None, 15_000, drive)
+        assert -trip_mk < drive.loop.trip_seen < 0
+        assert drive.loop.trip_expected == (trip_mk * lim.DRIFT_MILLE + 500) // 1000
+
     def test_half_a_heater(self):
         self.stuck_at(3_000, 60_000)
 
@@ -450,7 +484,7 @@ class NotCooling(Hazard):
 
 OF_ANY_RUN = (
     SensorStatus, SensorStale, SensorRange, ColdJunction, SensorReversed, SensorRate, SensorStuck,
-    SensorsDisagree, OverTemperature, NoResponse, RiseWithoutHeat, CurrentWhileOff, NoCurrent,
-    DoorOpen, Clock, RunTooLong, PlanCorrupt,
+    SensorsDisagree, OverTemperature, NoResponse, FallUnderHeat, RiseWithoutHeat, CurrentWhileOff,
+    NoCurrent, DoorOpen, Clock, RunTooLong, PlanCorrupt,
 )  # fmt: skip
 OF_A_KNOWN_SOURCE = (WrongType, Residual, NotCooling)

@@ -46,6 +46,7 @@ TARGETS = {
     "heatcore/sensor_rules.py": CORE_TESTS,
     "heatcore/fall.py": CORE_TESTS,
     "heatcore/heat_rules.py": CORE_TESTS,
+    "heatcore/drift.py": ("core.test_drift", *CORE_TESTS),
     "heatcore/residual.py": ("core.test_residual", *CORE_TESTS),
     "heatcore/interlock.py": ("core.test_interlock", *CORE_TESTS),
     "heatcontroller/rest_watch.py": STATE_TESTS,

@@ -10,7 +10,7 @@ from firmware.safety import mutation
 RULES = [
     (file, node.name)
     for file in ("heatcore/sensor_rules.py", "heatcore/heat_rules.py", "heatcore/patience.py",
-                 "heatcore/residual.py")
+                 "heatcore/residual.py", "heatcore/drift.py")
     for node in ast.parse((mutation.FIRMWARE / file).read_text()).body
     if isinstance(node, ast.ClassDef)
 ]  # fmt: skip
