@@ -158,10 +158,22 @@ class Source(Document):
         model = data.get("model")
         if not isinstance(model, Mapping):
             return
+        yield from _cut_short_clashes(model, data.get("spread"))
         yield from _structure_clashes(data.get("kind"), model.get("structure"))
         yield from _share_clashes(model)
         yield from _power_clashes(data)
         yield from _correlation_clashes(model.get("correlation"), model.get("sd"))
+
+
+def _cut_short_clashes(model: Mapping[str, Any], spread: Any) -> Iterator[Clash]:
+    """A file cut short is still TOML: without what stands last, all would be taken for certain."""
+    stages = spread if isinstance(spread, Mapping) else {}
+    absent = [] if model.get("sd") else ["model.sd"]
+    absent += [f"spread.{name}" for name in Spread.model_fields if not stages.get(name)]
+    if absent:
+        tables = ", ".join(f"[{name}]" for name in absent)
+        what, cure = sentences.CUT_SHORT, sentences.CUT_SHORT_CURE
+        yield Clash(("spread",), what, sentences.NOT_THERE, tables, cure)
 
 
 def _structure_clashes(kind: Any, structure: Any) -> Iterator[Clash]:

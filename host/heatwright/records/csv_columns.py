@@ -57,17 +57,26 @@ ONLY_UNIT = {"s": "time", "ms": "time", "min": "time", "C": "sensor", "F": "sens
 
 @dataclass(frozen=True)
 class Asked:
-    """What the person says about a file: columns by header or number, from 1; units."""
+    """What the person says about a file: columns by header or number, from 1; units.
+
+    ``can_say`` False: where columns can't be named so, the file itself has to name them.
+    """
 
     columns: Mapping[str, str]
     temperature_unit: str | None = None
     time_unit: str | None = None
     duty_unit: str | None = None
+    can_say: bool = True
 
     def unit(self, field: str) -> str | None:
         if field in TEMPERATURES:
             return self.temperature_unit
         return {"time": self.time_unit, "duty": self.duty_unit}.get(field)
+
+    def cure(self, option: str) -> str:
+        """How to tell which column is meant."""
+        say = sentences.CSV_COLUMN_CURE.format(option=option)
+        return say if self.can_say else sentences.COLUMNS_CURE
 
 
 @dataclass(frozen=True)
@@ -95,12 +104,12 @@ def lay_out(path: Path, sheet: Sheet, asked: Asked) -> Layout:
     header, first_row = _with_units_row(sheet.rows, at)
     faults: list[Fault] = []
     columns = _asked_columns(path, header, asked, faults)
-    _guessed_columns(path, header, columns, faults)
+    _guessed_columns(path, header, columns, asked, faults)
     if "time" not in columns and "date" in columns:
         columns["time"] = replace(columns.pop("date"), field="time")
     _settle_units(path, columns, asked, faults)
     if not faults:
-        faults += _missing(path, header, columns)
+        faults += _missing(path, header, columns, asked)
     if faults:
         raise BadInput(*faults)
     used = {column.index for column in columns.values()}
@@ -189,7 +198,11 @@ def _index(header: list[str], name: str) -> int | None:
 
 
 def _guessed_columns(
-    path: Path, header: list[str], columns: dict[str, Column], faults: list[Fault]
+    path: Path,
+    header: list[str],
+    columns: dict[str, Column],
+    asked: Asked,
+    faults: list[Fault],
 ) -> None:
     taken = {column.index for column in columns.values()}
     found: dict[str, list[Column]] = {}
@@ -199,7 +212,7 @@ def _guessed_columns(
             found.setdefault(field, []).append(Column(field, index, name, unit))
     for field, several in found.items():
         if len(several) > 1:
-            faults.append(_several(path, field, several))
+            faults.append(_several(path, field, several, asked))
         columns.setdefault(field, several[0])
 
 
@@ -225,7 +238,9 @@ def _units_differ(path: Path, column: Column, said: str) -> Fault:
     )
 
 
-def _missing(path: Path, header: list[str], columns: dict[str, Column]) -> list[Fault]:
+def _missing(
+    path: Path, header: list[str], columns: dict[str, Column], asked: Asked
+) -> list[Fault]:
     absent = [] if "time" in columns else [("time", "--time")]
     if not ("sensor" in columns or "board" in columns):
         absent.append(("temperature", "--sensor or --board"))
@@ -235,7 +250,7 @@ def _missing(path: Path, header: list[str], columns: dict[str, Column]) -> list[
             str(path),
             _named(header),
             sentences.CSV_COLUMN_EXPECTED,
-            sentences.CSV_COLUMN_CURE.format(option=option),
+            asked.cure(option),
         )
         for field, option in absent
     ]
@@ -256,11 +271,11 @@ def _no_such_column(path: Path, header: list[str], field: str, name: str) -> Fau
     )
 
 
-def _several(path: Path, field: str, several: list[Column]) -> Fault:
+def _several(path: Path, field: str, several: list[Column], asked: Asked) -> Fault:
     return Fault(
         sentences.CSV_SEVERAL.format(field=field),
         str(path),
         ", ".join(column.header for column in several),
         "one",
-        sentences.CSV_COLUMN_CURE.format(option=f"--{field}"),
+        asked.cure(f"--{field}"),
     )

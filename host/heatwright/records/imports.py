@@ -37,7 +37,8 @@ def read_csv(path: Path, duty_percent: bool = False) -> Imported:
     Raises:
         BadInput: no such file, columns missing, cells that are no numbers, duty in other units.
     """
-    table = read_table(path, Asked({}, duty_unit="percent" if duty_percent else None))
+    unit = "percent" if duty_percent else None
+    table = read_table(path, Asked({}, duty_unit=unit, can_say=False))
     faults = _missing(table) or _swapped(table) or [*csv_checks.duty_faults(table)]
     if faults:
         raise BadInput(*faults)
