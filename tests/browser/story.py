@@ -82,10 +82,11 @@ def clear(page: Page, address: str) -> None:
     page.wait_for_selector("#choose")
 
 
-def make_plan(page: Page, address: str, source: str = "") -> None:
+def make_plan(page: Page, address: str, source: str = "", **chosen: str) -> None:
     """From the choice to the plan that may be armed; with no source nothing is worked out."""
     page.goto(address + "/")
-    page.locator("select[name=source]").select_option(source)
+    for name, value in {"source": source, **chosen}.items():
+        page.locator(f"select[name={name}]").select_option(value)
     page.get_by_role("button", name="Make the plan").click()
     page.wait_for_selector("#arm", timeout=60_000)
 

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 from heatcore.inputs import OK, OPEN
 from heatwright import sentences
-from virtual_made import ServedBoard, put_firmware
+from virtual_made import ServedBoard, put_firmware, track_plan
 from virtual_oven import oven, press
 
 # A chip that stands still for a moment on a busy machine loses this many times as much of its run.
@@ -43,8 +43,8 @@ def bench(page_at, tmp_path):
     return opened
 
 
-def armed(page, address):
-    story.make_plan(page, address, "toaster")
+def armed(page, address, **chosen):
+    story.make_plan(page, address, **chosen)
     assert page.locator(".caution").first.is_visible()
     page.locator("#arm").click()
     page.locator("#start:enabled").click()
@@ -52,13 +52,16 @@ def armed(page, address):
 
 def test_from_documents_to_report_on_the_firmware(bench):
     page, address, workshop = bench()
-    armed(page, address)
+    # the paste that melts soonest
+    armed(page, address, source="toaster", paste="sn42bi58")
     story.until(page, "#asks", lambda text: "press the start button" in text)
     assert page.locator("#t-number").count() == 0
     press(workshop)
     page.wait_for_selector("#t-number")
     story.until(page, "#t-kind", lambda text: "estimated" in text)
-    story.until(page, "#cue", lambda text: text.startswith("Melted?"), 1200)
+    story.until(page, "#cue", lambda text: text.startswith("Is anybody there?"), 1200)
+    press(workshop)
+    story.until(page, "#cue", lambda text: text.startswith("Melted?"), 600)
     page.keyboard.press("m")
     story.until(page, "#events", lambda text: "the first joint" in text)
     story.until(page, "#cue", lambda text: text.startswith("Open the door"))
@@ -72,9 +75,12 @@ def test_from_documents_to_report_on_the_firmware(bench):
     assert "rp2" in page.content()
 
 
-def test_a_safety_stop_is_told_and_cleared(bench):
+def test_a_safety_stop_is_told_and_cleared(bench, tmp_path):
     page, address, workshop = bench(START_PIN=None)
-    armed(page, address)
+    plan = tmp_path / "runs/kettle/plan.g2.json"
+    plan.parent.mkdir(parents=True)
+    plan.write_bytes(track_plan())
+    armed(page, address, plan="kettle/plan.g2.json")
     # no button is wired: this computer itself may begin
     page.wait_for_selector("#t-number")
     story.until(page, "#t-number", str.isdecimal)
@@ -85,7 +91,7 @@ def test_a_safety_stop_is_told_and_cleared(bench):
     workshop.bead_status = OK
     # another run is refused, and that page offers the same
     page.locator("form[action='/leave'] button").click()
-    armed(page, address)
+    armed(page, address, plan="kettle/plan.g2.json")
     page.wait_for_selector("#tripped:visible")
     assert "tripped" in page.locator("#faults").inner_text()
     page.get_by_role("button", name="clear the stop").click()

@@ -25,8 +25,11 @@ def test_what_readings_say_of_the_sensor(page, address):
 
 
 def prepare(page, address, step, words):
+    """On the source that is hot soonest."""
     page.goto(address + "/source")
     form = page.locator(step)
+    form.locator("[name=on]").fill("sim:drawer")
+    form.locator("[name=kind]").select_option("drawer")
     form.locator("[name=name]").fill("bench-oven")
     form.locator("[name=sensor]").select_option("board_sensor")
     form.get_by_role("button", name=words).click()

@@ -117,7 +117,7 @@
     pen.moveTo(x, plot.bbox.top);
     pen.lineTo(x, plot.bbox.top + plot.bbox.height);
     pen.stroke();
-    pen.font = 11 * devicePixelRatio + "px system-ui, sans-serif";
+    pen.font = 12 * devicePixelRatio + "px system-ui, sans-serif";
     pen.textAlign = "left";
     pen.fillText(words, x + 4 * devicePixelRatio, plot.bbox.top + (plot.bbox.height - (8 + 14 * (row % 3)) * devicePixelRatio));
     pen.restore();
