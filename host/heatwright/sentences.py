@@ -90,6 +90,8 @@ CSV_CURE = "Export the run from the other program as CSV and name that file."
 CSV_NO_COLUMN = "no column can be told to be the {field}"
 CSV_COLUMN_EXPECTED = "headers such as time_s, sensor_c, board_c, duty, target_c, door"
 CSV_COLUMN_CURE = "Say which column it is, by its header or its number: {option} NAME"
+CSV_NOT_A_PLACE = "where the sensor sat is not said in a word that is known here, once for all rows"
+CSV_NOT_A_PLACE_CURE = "Correct this column, or leave it out and say it with --placing."
 CSV_SEVERAL = "several columns could be the {field}"
 CSV_NO_SUCH_COLUMN = "there is no such column"
 CSV_NO_SUCH_COLUMN_CURE = "Copy the header as it stands in the file, or give its number, from 1."
@@ -869,6 +871,8 @@ NOT_ON_BOARD = (
     "on a scrap board, or mark the melt in a run: heatwright mark."
 )
 NOT_HOT = "It never got hotter than {highest:.0f} °C: near the melting point the model is a guess."
+ON_OTHER_KIND = "this simulated source is of another kind"
+ON_OTHER_KIND_CURE = "Measure it as what it is: --kind {kind}"
 OTHER_SOURCE_KIND = "this file is of another kind of heat source"
 OTHER_SOURCE_KIND_CURE = "Name another file with --out, or its own kind with --kind."
 PLACINGS = {
@@ -905,6 +909,9 @@ INTERVAL = "  {name:24} {low:10.4g} to {high:.4g} {unit}"
 UNLEARN = (
     "{source} has learnt from marks of this run, and still knows what they said. To unlearn, copy an "
     "earlier generation back over it ({before}) and mark what still stands again."
+)
+CANDIDATE_GONE = (
+    "{path} had learnt from it and was taken away: refit the source by the marks that still stand."
 )
 UNDONE = "Taken back: {seen} at {at:.0f} s. The source file stays as it is; refit it with a mark."
 MARK_PEAK = "The board peaked at {peak:.0f} ±{band:.0f} °C (90 %), as far as the marks tell."

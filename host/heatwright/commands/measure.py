@@ -25,11 +25,11 @@ Examples:
 
 \b
 A CSV names its columns: time_s, duty (0..1, or knob), sensor_c, and perhaps
-board_c and door (1 is open).
+board_c, door (1 is open) and where (in which place sensor_c sat).
 """
 OF_ACCEPT = "Keep it. Without records: keep the candidate made before."
 OF_CHECK = "A run to predict only; nothing is learnt from it."
-OF_PLACING = "Where a CSV's sensor_c sat."
+OF_PLACING = "Where a CSV's sensor_c sat; default: as its column where says, else air."
 OF_SEE = "With --on: heat until you see the solder melt, under a ceiling."
 OF_SENSOR = "With --on: where the control sensor sits."
 
@@ -59,7 +59,7 @@ OF_SENSORS = ("ice", "boiling", "altitude", "pressure", "pair")
               show_default=True, help="Folder in which a guided run gets its own.")  # fmt: skip
 @click.option("--check", "checks", multiple=True, type=click.Path(path_type=Path), help=OF_CHECK)
 @click.option("--duty-percent", is_flag=True, help="A CSV's duty is in percent.")
-@click.option("--placing", type=click.Choice(get_args(Placing)), default="air", help=OF_PLACING)
+@click.option("--placing", type=click.Choice(get_args(Placing)), help=OF_PLACING)
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="The source file.")
 @click.option("--accept", is_flag=True, help=OF_ACCEPT)
 @click.option("--note", default="", help="A line to keep in the file.")
@@ -105,9 +105,10 @@ def _checked(
 
 def _guided(options: dict[str, Any]) -> Path:
     from heatwright.running.guided import Guided, run_guided, run_see_melt
-    from heatwright.running.named_on import check_on
+    from heatwright.running.named_on import check_kind, check_on
 
     check_on(options["on"])
+    check_kind(options["on"], options["kind"])
     out = options["out"]
     asked = Guided(
         **{key: options[key] for key in ("on", "kind", "sensor", "seed", "paste")},

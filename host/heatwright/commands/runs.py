@@ -20,6 +20,7 @@ from heatwright.records.facts import Facts, facts
 SCHEMA_VERSION = 1
 VERDICTS = ("pass", "likely_pass", "warn", "fail", "unknown", NO_VERDICT)
 PLACINGS = ("on_board", "scrap_board", "touching", "air", "in_sand", "not_known")
+OF_PLACING = "Where the sensor sat; default: as a column named where says, else not_known."
 FIELDS = ("time", "date", "sensor", "board", "duty", "knob", "target", "door")
 
 EXAMPLES = """\b
@@ -143,7 +144,7 @@ def _import_options(function: Callable[..., Any]) -> Callable[..., Any]:
 @click.option("--time-unit", type=click.Choice(["s", "ms", "min"]), help="Of numbers as times.")
 @click.option("--duty-unit", type=click.Choice(["fraction", "percent"]))
 @click.option("--name", metavar="TEXT", help="Name of the run; default: the file's.")
-@click.option("--placing", type=click.Choice(PLACINGS), default="not_known", show_default=True)
+@click.option("--placing", type=click.Choice(PLACINGS), help=OF_PLACING)
 @click.option("--paste", metavar="NAME|FILE", help="The paste; the run is judged against it.")
 @click.option("--board-file", metavar="NAME|FILE", help="The board's document, kept with the run.")
 @click.option("--source", metavar="NAME|FILE", help="The source's document, kept with the run.")
@@ -164,7 +165,8 @@ def import_csv(file: Path, archive: Path, preview: bool, yes: bool, **asked: Any
     if preview or not (yes or _agreed()):
         click.echo(sentences.NOT_IMPORTED)
         return
-    place = import_run(table, archive, asked["name"] or file.stem, asked["placing"], documents)
+    placing = asked["placing"] or table.placing or PLACINGS[-1]
+    place = import_run(table, archive, asked["name"] or file.stem, placing, documents)
     if asked["paste"]:
         _judge(place)
     click.echo(sentences.IMPORTED.format(folder=place))

@@ -19,7 +19,9 @@ Examples:
   heatwright source-error toaster log.csv --placing scrap_board
 """
 SCHEMA_VERSION = 1
-OF_PLACING = "Where a CSV's sensor_c sat; default: where the source has its sensor."
+OF_PLACING = (
+    "Where a CSV's sensor_c sat; default: as its column where says, else where the source has it."
+)
 
 
 @click.command(epilog=EXAMPLES)
@@ -37,7 +39,7 @@ def command(
 
     model = load_source(source)
     run = measurement.load(
-        record, duty_percent=duty_percent, placing=placing or model.sensor.placing
+        record, duty_percent=duty_percent, placing=placing, usually=model.sensor.placing
     )
     found = quality.scores(model.plant_params(), run)
     warnings = [*run.statements, *coverage.moved(model, [run])]

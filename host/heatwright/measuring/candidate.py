@@ -124,16 +124,21 @@ def _keep_before(out: Path) -> None:
     write_beside(free, data)
 
 
+def waiting(out: Path) -> Source | None:
+    """The candidate that waits to be accepted as this source file, if there is one."""
+    at = candidate_path(out)
+    return load_source(at) if at.is_file() else None
+
+
 def accept(out: Path, kind: str | None = None) -> Path:
     """Take the waiting candidate as the source.
 
     Raises `BadInput` where none waits, or one of another kind than ``kind``.
     """
-    at = candidate_path(out)
-    if not at.is_file():
+    at, found = candidate_path(out), waiting(out)
+    if found is None:
         raise BadInput(Fault(sentences.NO_CANDIDATE, str(at), cure=sentences.NO_CANDIDATE_CURE))
-    waiting = load_source(at)
-    if kind and waiting.kind != kind:
+    if kind and found.kind != kind:
         what, cure = sentences.OTHER_SOURCE_KIND, sentences.OTHER_SOURCE_KIND_CURE
-        raise BadInput(Fault(what, str(at), waiting.kind, kind, cure))
-    return write(waiting, out, accept=True)
+        raise BadInput(Fault(what, str(at), found.kind, kind, cure))
+    return write(found, out, accept=True)

@@ -126,14 +126,21 @@ def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = F
 
 
 def undone(record: Record, out: Path | None) -> list[str]:
-    """Take the latest mark made afterwards back; what is told of it and of a file that learnt it.
+    """Take the latest mark made afterwards back; what is told of it and of files that learnt it.
 
-    Raises `BadInput` where there is none.
+    A candidate that learnt it is taken away, so that nobody accepts it unawares.
+
+    Raises `BadInput` where there is no mark, or ``out`` is no source.
     """
+    source = load_source(out) if out else None
     mark = melt_marks.undo(record.path)
     said = [sentences.UNDONE.format(seen=mark.seen.replace("_", " "), at=mark.time_s)]
-    source = load_source(out) if out else None
-    if out and source and from_record(record).sha256 in source.marked_from:
+    sha256 = from_record(record).sha256
+    waiting = candidate.waiting(out) if out else None
+    if out and waiting and sha256 in waiting.marked_from:
+        candidate.candidate_path(out).unlink()
+        said.append(sentences.CANDIDATE_GONE.format(path=candidate.candidate_path(out)))
+    if out and source and sha256 in source.marked_from:
         generation = source.generation - 1
         there = candidate.kept_before(out, generation) or [candidate.before_path(out, generation)]
         before = sentences.OR.join(str(path) for path in there)

@@ -72,14 +72,22 @@ class Measurement:
         return BOARD_BEAD if BOARD_BEAD in self.readings else SENSOR
 
 
-def load(path: Path, *, duty_percent: bool = False, placing: str = "air") -> Measurement:
+def load(
+    path: Path,
+    *,
+    duty_percent: bool = False,
+    placing: str | None = None,
+    usually: str = "air",
+) -> Measurement:
     """Read a run's folder, its record.txt, or a CSV; ``placing`` says where a CSV's sensor_c sat.
+
+    None: where the CSV itself says, else where it ``usually`` sits.
 
     Raises:
         BadInput: it can't be read, or what it says can't be true.
     """
     if path.suffix.lower() == ".csv":
-        return from_table(imports.read_csv(path, duty_percent), placing)
+        return from_table(imports.read_csv(path, duty_percent), placing, usually)
     return from_record(read_record(path))
 
 
@@ -117,9 +125,11 @@ def folder_name(path: Path) -> str:
     return path.parent.name if path.name == folder.RECORD else path.stem
 
 
-def from_table(table: imports.Imported, placing: str = "air") -> Measurement:
+def from_table(
+    table: imports.Imported, placing: str | None = None, usually: str = "air"
+) -> Measurement:
     """Another logger's table; its first reading is taken for the room's temperature."""
-    columns = table.columns
+    columns, placing = table.columns, placing or table.placing or usually
     channels = {_channel(placing): columns["sensor_c"]}
     if "board_c" in columns:
         channels[BOARD_BEAD] = columns["board_c"]

@@ -31,6 +31,7 @@ HEAT_WORDS = {"temp", "temperature", "thermocouple", "temperatur"}
 # The first that fits counts: "board temperature" is the board's, "set temperature" the target.
 WORDS: dict[str, set[str]] = {
     "": {"ambient", "room", "cold", "junction", "cj", "internal"},
+    "where": {"where", "placing"},
     "door": {"door"},
     "target": {"target", "setpoint", "sp", "set", "soll"},
     "board": {"board", "pcb"},

@@ -7,10 +7,12 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 
 from heatwright import sentences
+from heatwright.documents.source import Placing
 from heatwright.errors import BadInput, Fault
 from heatwright.records import csv_checks, csv_times
 from heatwright.records.csv_columns import TEMPERATURES, Asked, Column, Layout, lay_out
@@ -38,7 +40,8 @@ class Table:
     """What a foreign CSV holds, one entry a row; NaN where a cell or a whole column is missing.
 
     ``time_s`` starts at 0 and rises strictly. ``lines`` are the lines of the file that the rows
-    stand on. ``started`` is the moment of the first row where the file says it (ISO 8601).
+    stand on. ``started`` is the moment of the first row where the file says it (ISO 8601);
+    ``placing`` where the sensor sat, where a column says that.
     """
 
     path: Path
@@ -54,6 +57,7 @@ class Table:
     separator: str
     decimal_comma: bool
     started: str | None
+    placing: str | None
 
     def has(self, field: str) -> bool:
         return any(column.field == field for column in self.columns)
@@ -165,6 +169,7 @@ def _table(path: Path, sheet: Sheet, layout: Layout) -> tuple[Table, list[Fault]
         separator=sheet.separator,
         decimal_comma=comma,
         started=csv_times.started(first_s),
+        placing=_placing(reader, columns.get("where")),
     )
     return table, reader.faults
 
@@ -208,6 +213,25 @@ def _knob(reader: _Reader, column: Column) -> Floats:
     known = position[np.isfinite(position)]
     highest = float(known.max()) if known.size else 0.0
     return position / highest if highest > 0 else position
+
+
+def _placing(reader: _Reader, column: Column | None) -> str | None:
+    """One place for the whole run, as a source document would say it; any other is a fault."""
+    said = {} if column is None else {text: None for text in reader.texts(column) if text}
+    if column is None or not said:
+        return None
+    if len(said) == 1 and next(iter(said)) in get_args(Placing):
+        return next(iter(said))
+    reader.faults.append(
+        Fault(
+            sentences.CSV_NOT_A_PLACE,
+            f"{reader.path}, column {column.header}",
+            ", ".join(list(said)[:TOLD_LINES]),
+            ", ".join(get_args(Placing)),
+            sentences.CSV_NOT_A_PLACE_CURE,
+        )
+    )
+    return None
 
 
 def _door(reader: _Reader, column: Column | None) -> Floats:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 
 from heatcore.codes import EVENT_NAMES, STAGES, TRIP_NAMES
 from heatcore.inputs import NONE
+from heatwright.documents.source import Placing
 from heatwright.records.reader import Record
 from heatwright.records.units import Floats
 
@@ -43,14 +44,21 @@ def stages(record: Record) -> list[str]:
     return [STAGES[stage] if 0 <= stage < len(STAGES) else "" for stage in record.stage.tolist()]
 
 
+def _where(record: Record) -> list[str]:
+    """Where the control sensor sat, in every row; empty where the record does not say."""
+    placing = record.header.get("placing")
+    said = placing if placing in get_args(Placing) else ""
+    return [str(said)] * len(record.time_s)
+
+
 def as_csv(record: Record) -> str:
     """Comma, decimal point, a header with the units; empty cells where nothing was read."""
     table = columns(record)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([*table, "stage"])
+    writer.writerow([*table, "stage", "where"])
     cells = [[_cell(value) for value in column.tolist()] for column in table.values()]
-    writer.writerows(zip(*cells, stages(record), strict=True))
+    writer.writerows(zip(*cells, stages(record), _where(record), strict=True))
     return text.getvalue()
 
 

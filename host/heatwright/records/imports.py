@@ -26,6 +26,7 @@ class Imported:
     path: Path
     sha256: str
     columns: dict[str, Floats]
+    placing: str | None = None
 
 
 def read_csv(path: Path, duty_percent: bool = False) -> Imported:
@@ -42,7 +43,8 @@ def read_csv(path: Path, duty_percent: bool = False) -> Imported:
     faults = _missing(table) or _swapped(table) or [*csv_checks.duty_faults(table)]
     if faults:
         raise BadInput(*faults)
-    return Imported(path, hashlib.sha256(path.read_bytes()).hexdigest(), _columns(table))
+    sha256 = hashlib.sha256(path.read_bytes()).hexdigest()
+    return Imported(path, sha256, _columns(table), table.placing)
 
 
 def _missing(table: Table) -> list[Fault]:

@@ -43,6 +43,15 @@ def _check_simulated(name: str, option: str) -> None:
     load_source(name)
 
 
+def check_kind(on: str, kind: str) -> None:
+    """That a simulated source is of the kind that it is to be measured as. Raises `BadInput`."""
+    name = on.removeprefix(SIM)
+    simulated = load_source(name).kind if name != on else kind
+    if simulated != kind:
+        what, cure = sentences.ON_OTHER_KIND, sentences.ON_OTHER_KIND_CURE.format(kind=simulated)
+        raise BadInput(Fault(what, f"{OPTION} {on}", simulated, kind, cure))
+
+
 def _check_plugged_in(on: str) -> None:
     try:
         plugin.load(on)

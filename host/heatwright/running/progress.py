@@ -16,6 +16,8 @@ from heatwright.running.target import Line
 # Without a terminal: a line a minute of the run is enough to see that it goes on.
 SPARSE_MS = 60_000
 
+WAITING = (codes.NOTE_WAIT_MARK, codes.NOTE_WAIT_PRESS, codes.NOTE_WAIT_ABOVE)
+
 Show = Callable[[str], None]
 
 
@@ -31,6 +33,7 @@ class Progress:
         self._due_ms = 0
         self._cued = 0
         self._note = 0
+        self._last_ms = 0
 
     def __call__(self, line: Line) -> None:
         if line[0] == EVENT:
@@ -40,6 +43,10 @@ class Progress:
             self._sampled(named(line))
 
     def _sampled(self, sample: dict[str, int]) -> None:
+        if sample["note"] in WAITING:
+            # the plan's clock stands
+            self._total_ms += sample["now_ms"] - self._last_ms
+        self._last_ms = sample["now_ms"]
         if sample["door_cue"] > self._cued and sample["door"] != 1:
             self._say(sample["now_ms"], sentences.OPEN_THE_DOOR)
         if sample["note"] != self._note:

@@ -88,8 +88,8 @@ def test_import_shows_asks_and_judges(kept: Path, tmp_path: Path) -> None:
 def test_export_to_the_screen_and_to_a_file(kept: Path) -> None:
     text = said("export", IDS[0]).stdout
     assert text.splitlines()[:2] == [
-        "time_s,sensor_c,board_c,target_c,duty,door,stage",
-        "0,25,,25,0,,preheat",
+        "time_s,sensor_c,board_c,target_c,duty,door,stage,where",
+        "0,25,,25,0,,preheat,",
     ]
     assert said("export", IDS[0], "--to", "json", "--out", "run.json").exit_code == 0
     document = json.loads(Path("run.json").read_text())

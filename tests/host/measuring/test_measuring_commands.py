@@ -13,6 +13,7 @@ from heatwright.commands.mark import command as mark
 from heatwright.commands.measure import command as measure
 from heatwright.commands.source_error import command as source_error
 from heatwright.documents import load_source
+from heatwright.errors import BadInput
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import read
 
@@ -162,6 +163,57 @@ def test_clock_time_of_a_video(place: Path, measured: Result) -> None:
     assert json.loads(result.stdout)["mark_s"] == pytest.approx(
         truth_melts_s(record_of(place)), abs=1.0
     )
+
+
+def test_a_candidate_that_learnt_a_mark_goes_with_it(
+    place: Path, measured: Result, capsys: pytest.CaptureFixture[str]
+) -> None:
+    at = f"{truth_melts_s(record_of(place)) + 1:.1f}"
+    own = place / "own.toml"
+    own.write_bytes((place / "earlier" / "mine.g1.toml").read_bytes())
+    words = ["mark", str(record_of(place)), "--alloy", "SAC305", "--source", str(own)]
+    assert run_main([*words, "--at", at]) == 0
+    assert (place / "own.candidate.toml").is_file()
+    assert run_main([*words, "--undo"]) == 0
+    assert "was taken away" in capsys.readouterr().out
+    assert run_main(["measure", "--kind", "toaster", "--out", str(own), "--accept"]) == 2
+    assert load_source(own).marked_from == []
+
+
+def test_undo_for_a_file_that_is_no_source_takes_nothing_back(
+    place: Path, measured: Result, capsys: pytest.CaptureFixture[str]
+) -> None:
+    at = f"{truth_melts_s(record_of(place)) + 1:.1f}"
+    words = ["mark", str(record_of(place)), "--alloy", "SAC305"]
+    assert run_main([*words, "--at", at]) == 0
+    before = marks_of(read(record_of(place)))
+    assert run_main([*words, "--undo", "--source", "nothing.toml"]) == 2
+    assert marks_of(read(record_of(place))) == before
+    assert run_main([*words, "--undo"]) == 0
+
+
+def test_what_is_exported_says_where_its_sensor_sat(place: Path, tmp_path: Path) -> None:
+    from heatwright.measuring.measurement import BOARD_BEAD, SENSOR, load
+    from heatwright.records.export import as_csv
+
+    record = read(record_of(place))
+    log = tmp_path / "log.csv"
+    for placing, channel in (("air", SENSOR), ("scrap_board", BOARD_BEAD)):
+        record.header["placing"] = placing
+        log.write_text(as_csv(record))
+        assert load(log).placing == placing
+        assert set(load(log).readings) == {channel}
+    assert load(log, placing="air").placing == "air"
+    log.write_text(log.read_text().replace("scrap_board", "under the rug"))
+    with pytest.raises(BadInput, match="where the sensor sat"):
+        load(log)
+
+
+def test_a_simulated_source_is_measured_as_what_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_main(["measure", "--kind", "drawer", "--on", "sim:toaster"]) == 2
+    said = capsys.readouterr().err
+    assert "of another kind" in said
+    assert "--kind toaster" in said
 
 
 def test_measure_needs_something_to_measure(capsys: pytest.CaptureFixture[str]) -> None:

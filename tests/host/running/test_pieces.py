@@ -118,6 +118,17 @@ def test_the_live_line_says_stage_target_sensor_power_and_time_left():
     assert "0:00 left" in live_line(sample(now_ms=500_000), 450_000)
 
 
+def test_time_left_goes_on_where_the_plan_waits():
+    """A measuring run waits for a reading most of the time: its end moves with it."""
+    shown = []
+    progress = Progress(shown.append, shown.append, 300_000, 60_000)
+    for now_ms in range(0, 421_000, 250):
+        note = codes.NOTE_WAIT_ABOVE if 0 < now_ms <= 240_000 else 0
+        progress(["s", *sample(now_ms=now_ms, note=note).values()])
+    left = [line.split()[-2] for line in shown if line.endswith("left")]
+    assert left == ["5:00"] * 5 + ["4:00", "3:00", "2:00"]
+
+
 def test_sparse_lines_come_a_minute_apart_and_events_at_once():
     shown, told = [], []
     progress = Progress(shown.append, told.append, 300_000, 60_000)
