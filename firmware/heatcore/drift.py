@@ -1,30 +1,32 @@
-"""How far the residual's push has moved away from what it was in this run until now.
+"""How far the residual's push has moved away from what it was at any time in this run.
 
 Strong or weak mains push a source all along and alike; a bead that has come off, half an element
 or a weld pushes from its moment on. Pushes are taken as shares of what trips at once where the
 plan stands, so that a segment of much power compares with one of little.
 """
 
-from heatcore.limits import DRIFT_AFTER_BLOCKS, DRIFT_BLOCKS, DRIFT_MILLE, DRIFT_SETTLE_BLOCKS
+from heatcore.inputs import NONE
+from heatcore.limits import DRIFT_MILLE, DRIFT_SETTLE_BLOCKS, DRIFT_SMOOTH_BLOCKS
 from heatcore.numbers import Ratio, clamp
 
 MILLE = 1000
 MILLE_MAX = 8 * MILLE  # more is never a matter of degree
-FINE = 64  # the mean moves in parts of a thousandth
+FINE = 64  # what is smoothed moves in parts of a thousandth
 
 
 class Drift:
     def __init__(self, ratio: Ratio) -> None:
         self.mille = 0
         self._ratio = ratio
-        self._mean = 0  # of all blocks, the early ones forgotten; in parts of FINE
-        self._blocks = 0
-        self._settling = 0
+        self._settling = DRIFT_SETTLE_BLOCKS
+        self._smooth = NONE  # of a few blocks, in parts of FINE
+        self._lowest = self._highest = NONE
 
     def restart(self) -> None:
         """After a gap the push builds up anew; what it was before is as true as ever."""
         self.mille = 0
         self._settling = DRIFT_SETTLE_BLOCKS
+        self._smooth = NONE
 
     def see(self, push_mk: int, trip_mk: int) -> None:
         """Once a block."""
@@ -32,11 +34,21 @@ class Drift:
             self._settling -= 1
             return
         share = self._ratio.nearest(push_mk, MILLE, max(trip_mk, 1))
-        mille = clamp(share, -MILLE_MAX, MILLE_MAX)
-        known = self._blocks >= DRIFT_AFTER_BLOCKS
-        self.mille = mille - self._mean // FINE if known else 0
-        self._blocks = min(self._blocks + 1, DRIFT_BLOCKS)
-        self._mean += (mille * FINE - self._mean) // self._blocks
+        self._compare(self._smoothed(clamp(share, -MILLE_MAX, MILLE_MAX)))
+
+    def _smoothed(self, mille: int) -> int:
+        if self._smooth == NONE:
+            self._smooth = mille * FINE
+        self._smooth += (mille * FINE - self._smooth) // DRIFT_SMOOTH_BLOCKS
+        return self._smooth // FINE
+
+    def _compare(self, mille: int) -> None:
+        if self._lowest == NONE:
+            self._lowest = self._highest = mille
+        self._lowest = min(self._lowest, mille)
+        self._highest = max(self._highest, mille)
+        risen, fallen = mille - self._lowest, self._highest - mille
+        self.mille = risen if risen >= fallen else -fallen
 
     def holds(self) -> bool:
         return -DRIFT_MILLE <= self.mille <= DRIFT_MILLE

@@ -430,22 +430,30 @@ class Residual(Hazard):
     def test_a_dead_heater(self):
         assert self.stuck_at(0, 25_000).loop.trip_seen < 0
 
-    def test_what_moves_within_a_run_trips_before_what_stays(self):
-        """A push that mains may make all along is none of theirs when it begins in the run."""
-        struck_ms = 60_000
+    def turned(self, trip_mk):
+        """A heater a quarter too strong, as on high mains, and from then on a third too weak."""
         doc = modelled()
         far = 1_000_000
-        doc["deviation"] = [[*row[:6], far, far, far] for row in doc["deviation"]]
-        drive = Drive(doc).run_to(struck_ms)
-        drive.heater_duty = 0
-        drive.run_to(struck_ms + 15_000)
-        trip_mk = -drive.loop.push_mk * 10 // 9
         doc["deviation"] = [[*row[:6], trip_mk, trip_mk, far] for row in doc["deviation"]]
-        drive = Drive(doc).run_to(struck_ms)
-        drive.heater_duty = 0
-        self.trips_with(codes.NOT_AS_EXPECTED, None, 15_000, drive)
-        assert -trip_mk < drive.loop.trip_seen < 0
+        drive = Drive(doc)
+        pushes = [0]
+        while drive.now_ms < 100_000 and not drive.command.trip:
+            given = drive.command.duty
+            drive.heater_duty = given * 5 // 4 if drive.now_ms < 60_000 else given * 2 // 3
+            drive.tick()
+            pushes.append(drive.loop.push_mk)
+        return drive, max(pushes), min(pushes)
+
+    def test_a_push_that_turns_within_a_run_trips_where_neither_would(self):
+        drive, highest_mk, lowest_mk = self.turned(1_000_000)
+        assert drive.command.trip == 0
+        trip_mk = (highest_mk - lowest_mk) * 10 // 12
+        assert max(highest_mk, -lowest_mk) < trip_mk
+        drive = self.turned(trip_mk)[0]
+        assert drive.command.trip == codes.NOT_AS_EXPECTED
+        assert drive.loop.trip_seen < -drive.loop.trip_expected
         assert drive.loop.trip_expected == (trip_mk * lim.DRIFT_MILLE + 500) // 1000
+        assert drive.stays_off()
 
     def test_half_a_heater(self):
         self.stuck_at(3_000, 60_000)
