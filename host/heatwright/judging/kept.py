@@ -24,7 +24,7 @@ class Kept(NamedTuple):
     source: Source | None
 
     def judge(self, record: Record) -> Verdict:
-        return judge(record, self.bench.paste, self.bench, self.source)
+        return judge(record, self.bench, self.source)
 
 
 def kept(

@@ -97,23 +97,22 @@ class Verdict:
         }
 
 
-def judge(
-    record: Record, paste: Paste, bench: Bench | None = None, source: Source | None = None
-) -> Verdict:
-    """Judge a recorded run against the paste's windows, J-STD-020D and the limits of the parts.
+def judge(record: Record, bench: Bench, source: Source | None = None) -> Verdict:
+    """Judge a recorded run against its paste's windows, J-STD-020D and the limits of the parts.
 
     ``pass`` means that every window holds, and would hold with the board anywhere within its
     uncertainty; ``likely_pass`` that it holds as measured or estimated only. With the source's
     file a board that no bead touched is estimated, where that tells enough.
     """
-    bench = bench or Bench(paste)
     findings = [one for one in handling(bench, started(record)) if one.level != "note"]
     board = known_board(record, bench, source)
     if isinstance(board, Unknown):
         sentence, advice = wording.unknown_board(board)
         notes = (*advice, *wording.of_documents(bench, findings))
-        return Verdict("unknown", sentence, notes, tuple(unmeasured(paste)), paste, None)
-    return judge_board(board, paste, bench, findings)
+        return Verdict(
+            "unknown", sentence, notes, tuple(unmeasured(bench.paste)), bench.paste, None
+        )
+    return judge_board(board, bench, findings)
 
 
 def started(record: Record) -> dt.datetime:
@@ -125,11 +124,8 @@ def started(record: Record) -> dt.datetime:
         return dt.datetime.now()
 
 
-def judge_board(
-    board: Board, paste: Paste, bench: Bench | None = None, findings: Sequence[Finding] = ()
-) -> Verdict:
+def judge_board(board: Board, bench: Bench, findings: Sequence[Finding] = ()) -> Verdict:
     """Judge a board's curve, wherever it comes from."""
-    bench = bench or Bench(paste)
     found = _carried(board, bench)
     worst: list[Status] = [m.status for m in found]
     # a damp part or lead in bismuth is no matter of the curve, yet no board with it just passes
@@ -137,7 +133,7 @@ def judge_board(
     status = min(worst, key=WORST_FIRST.index)
     sentence = wording.headline(status, board, found, bench, findings)
     notes = (*wording.notes(found), *wording.of_documents(bench, findings))
-    return Verdict(status, sentence, notes, tuple(found), paste, board)
+    return Verdict(status, sentence, notes, tuple(found), bench.paste, board)
 
 
 def _carried(board: Board, bench: Bench) -> list[Measure]:

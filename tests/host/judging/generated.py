@@ -73,9 +73,8 @@ def bench() -> Bench:
 def outcome(seed: int) -> tuple[str, bool]:
     """The verdict on what was read, and whether the board itself held every window."""
     drawn, on = draw(seed), bench()
-    verdict = judge_board(
-        Board(drawn.time_s, drawn.read_c, "measured", BEAD_TOLERANCE_K), on.paste, on
-    )
+    board = Board(drawn.time_s, drawn.read_c, "measured", BEAD_TOLERANCE_K)
+    verdict = judge_board(board, on)
     true = measure(drawn.time_s, drawn.true_c, on.paste, on.fitted)
     return verdict.status, all(one.status == "pass" for one in true)
 

@@ -81,7 +81,7 @@ def test_without_a_mark_a_source_of_its_kind_tells_too_little(tmp_path: Path) ->
     board = known_board(run, BENCH, load_source("toaster"))
     assert isinstance(board, Unknown)
     assert board.reason == "vague"
-    verdict = judge(run, SAC305, source=load_source("toaster"))
+    verdict = judge(run, BENCH, load_source("toaster"))
     assert verdict.status == "unknown"
     assert verdict.peak_board_c is None
     assert "melt mark" in " ".join(verdict.notes)
@@ -99,7 +99,7 @@ def test_a_measured_source_tells_without_a_mark(tmp_path: Path) -> None:
     duty = lived("toaster", 1)[0]
     nodes = simulate_compiled([source.plant_params()], inputs_table(duty))[0][:-1]
     run = read(write(tmp_path / "r.txt", nodes[:, SENSOR], duty=duty, placing="air"))
-    verdict = judge(run, SAC305, source=source)
+    verdict = judge(run, BENCH, source)
     assert verdict.board_from == "estimated"
     true_c = nodes[:, BOARD].max()
     assert verdict.peak_board_low_c <= true_c <= verdict.peak_board_high_c
@@ -154,9 +154,7 @@ def test_the_truth_is_never_read(tmp_path: Path) -> None:
         run = read(
             write(path, nodes[:, SENSOR], nodes[:, BOARD] + shift_k, duty=duty, placing="air")
         )
-        told.append(
-            judge(replace(run, events=mark), SAC305, source=load_source("toaster")).as_json()
-        )
+        told.append(judge(replace(run, events=mark), BENCH, load_source("toaster")).as_json())
     assert told[0] == told[1]
 
 

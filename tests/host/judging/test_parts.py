@@ -38,7 +38,7 @@ def with_parts(*parts: tuple[str, float], points=HOT, **window: object) -> Verdi
         for name, peak_c in parts
     )
     own = Bench(paste(**window), None, fitted)
-    return judge_board(Board(*corners(points), "measured", BAND_K), own.paste, own)
+    return judge_board(Board(*corners(points), "measured", BAND_K), own)
 
 
 def of_part(verdict: Verdict, name: str, kind: str) -> Measure:
@@ -88,9 +88,7 @@ def test_hardly_molten_is_not_everywhere() -> None:
 )
 def test_the_sheet_s_own_limits(sheet, kind: str, value: float, status: str) -> None:
     own = Bench(paste(), None, (Fitted(part(sheet=sheet)),))
-    found = of_part(
-        judge_board(Board(*corners(HOT), "measured", BAND_K), own.paste, own), "Chip", kind
-    )
+    found = of_part(judge_board(Board(*corners(HOT), "measured", BAND_K), own), "Chip", kind)
     assert found.value == pytest.approx(value, rel=0.03)
     assert found.status == status
     assert found.value_low <= found.value <= found.value_high
@@ -99,9 +97,7 @@ def test_the_sheet_s_own_limits(sheet, kind: str, value: float, status: str) -> 
 def test_where_the_sheet_is_silent_j_std_020_rev_d_counts() -> None:
     """IPC/JEDEC J-STD-020 revision D (2008): 260 °C for a body under 1.6 mm; Table 4-2."""
     own = Bench(paste(), None, (Fitted(part()),))
-    found = of_part(
-        judge_board(Board(*corners(HOT), "measured", BAND_K), own.paste, own), "Chip", "part_peak"
-    )
+    found = of_part(judge_board(Board(*corners(HOT), "measured", BAND_K), own), "Chip", "part_peak")
     assert found.high == 260.0
     assert "revision D" in found.source
 
@@ -117,7 +113,7 @@ def test_the_peak_s_band_is_the_bead_s() -> None:
 
 def judged(tmp_path: Path, on: Bench, **header: str) -> Verdict:
     head = {"placing": "on_board", "started": "2026-03-20T12:00:00+00:00", **header}
-    return judge(read(write(tmp_path / "record.txt", corners(GOOD)[1], **head)), on.paste, on)
+    return judge(read(write(tmp_path / "record.txt", corners(GOOD)[1], **head)), on)
 
 
 def test_floor_life_is_repeated_as_of_the_day_of_the_run(tmp_path: Path) -> None:
@@ -269,7 +265,7 @@ def test_a_record_split_and_joined_again_has_the_same_verdict(tmp_path: Path, sh
     # cut anywhere, the piece of a line at the first half's end lost
     head, tail = data[:cut], data[cut:]
     joined.write_bytes(head.rpartition(b"\n")[0] + b"\n" + tail.partition(b"\n")[2])
-    one, other = (judge(read(path), paste()) for path in (whole, joined))
+    one, other = (judge(read(path), Bench(paste())) for path in (whole, joined))
     assert (one.status, one.peak_board_c) == (other.status, other.peak_board_c)
     same(list(one.measures), list(other.measures))
 
@@ -303,7 +299,7 @@ def test_no_run_passes_in_another_unit(shape, unit: str) -> None:
         "ms": (time_s * 1000.0, board_c),
         "min": (time_s / 60.0, board_c),
     }[unit]
-    verdict = judge_board(Board(*wrong, "measured", BAND_K), paste())
+    verdict = judge_board(Board(*wrong, "measured", BAND_K), Bench(paste()))
     assert verdict.status not in ("pass", "likely_pass")
 
 

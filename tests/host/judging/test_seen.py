@@ -60,7 +60,7 @@ def explained(
 ) -> Explained:
     on = on or bench(part())
     board = Board(*corners(points), "measured", 2.5)
-    verdict = judge_board(board, on.paste, on)
+    verdict = judge_board(board, on)
     run = Known(verdict, check(on, NOW), _record(events))
     return explain([Joint("U1", state)], on, run, known.get("repeated", ()))[0]
 

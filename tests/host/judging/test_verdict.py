@@ -10,6 +10,7 @@ import pytest
 
 from heatcore.command import Command
 from heatcore.inputs import OK, OPEN, Inputs
+from heatwright.documents.bench import Bench
 from heatwright.judging.board import Board
 from heatwright.judging.verdict import Verdict, judge, judge_board
 from heatwright.records import units
@@ -19,13 +20,13 @@ from records_made import GOOD, corners, paste, write
 
 
 def verdict_of(points: tuple[tuple[float, float], ...], **window: object) -> Verdict:
-    return judge_board(Board(*corners(points), "measured", 2.5), paste(**window))
+    return judge_board(Board(*corners(points), "measured", 2.5), Bench(paste(**window)))
 
 
 def judged(
     folder: Path, sensor_c: np.ndarray, truth_c: np.ndarray | None = None, **head
 ) -> Verdict:
-    return judge(read(write(folder / "record.txt", sensor_c, truth_c, **head)), paste())
+    return judge(read(write(folder / "record.txt", sensor_c, truth_c, **head)), Bench(paste()))
 
 
 @pytest.mark.parametrize("placing", ["on_board", "scrap_board"])
@@ -71,7 +72,7 @@ def test_a_second_sensor_on_the_board_is_believed(tmp_path: Path) -> None:
             inputs.sensor_mc, inputs.sensor_status = 300_000, OK
             inputs.second_mc, inputs.second_status = units.mc_from_c(board_c), OK
             w.sample(tick, 250 * tick, inputs, Command())
-    assert judge(read(tmp_path), paste()).peak_board_c == 242.0
+    assert judge(read(tmp_path), Bench(paste())).peak_board_c == 242.0
 
 
 def silent_for(path: Path, ticks: range) -> Path:
@@ -93,7 +94,7 @@ def silent_for(path: Path, ticks: range) -> Path:
     ],
 )
 def test_a_short_silence_is_bridged_and_a_long_one_hides_the_board(tmp_path, ticks, status, said):
-    verdict = judge(read(silent_for(tmp_path / "record.txt", ticks)), paste())
+    verdict = judge(read(silent_for(tmp_path / "record.txt", ticks)), Bench(paste()))
     assert verdict.status == status
     assert said in verdict.sentence
 

@@ -13,6 +13,7 @@ from matplotlib.image import imread
 
 from heatcore.command import Command
 from heatcore.inputs import Inputs
+from heatwright.documents.bench import Bench
 from heatwright.judging.verdict import judge
 from heatwright.records.reader import Record, read
 from heatwright.records.writer import RecordWriter
@@ -27,7 +28,7 @@ def share_of(colour: str, image: np.ndarray) -> float:
 
 
 def drawn(record: Record, path: Path) -> np.ndarray:
-    picture.draw(record, judge(record, paste()), path)
+    picture.draw(record, judge(record, Bench(paste())), path)
     return imread(path)
 
 
@@ -64,7 +65,7 @@ def test_the_truth_is_not_drawn_over_what_was_measured(tmp_path: Path) -> None:
 
 def test_two_panels_stand_side_by_side(tmp_path: Path) -> None:
     record = read(write(tmp_path / "record.txt", BOARD_C, placing="on_board"))
-    panel = picture.Panel(record, judge(record, paste()), "one run")
+    panel = picture.Panel(record, judge(record, Bench(paste())), "one run")
     picture.draw_pair(panel, panel, tmp_path / "pair.png")
     image = imread(tmp_path / "pair.png")
     assert image.shape[:2] == (930, 2250)
@@ -95,12 +96,14 @@ def test_no_state_machine_and_no_display_is_used(tmp_path: Path) -> None:
     program = (
         "import sys; from pathlib import Path\n"
         "from heatwright.documents import load_paste\n"
+        "from heatwright.documents.bench import Bench\n"
         "from heatwright.judging import verdict\n"
         "from heatwright.reporting import picture\n"
         "from heatwright.records.reader import read\n"
         "assert 'matplotlib' not in sys.modules\n"
         "record = read(sys.argv[1])\n"
-        "picture.draw(record, verdict.judge(record, load_paste('sac305')), Path(sys.argv[2]))\n"
+        "judged = verdict.judge(record, Bench(load_paste('sac305')))\n"
+        "picture.draw(record, judged, Path(sys.argv[2]))\n"
         "assert 'matplotlib.pyplot' not in sys.modules\n"
     )
     out = tmp_path / "curve.png"
