@@ -32,6 +32,7 @@ HAT_DUTY = 0.05
 EFFORT_K, BEND_K = 3.0, 6.0
 # No generation changes more than this: a mistaken bead does no great harm.
 DUTY_STEP, SENSOR_STEP_K = 0.2, 25.0
+AT_BOUND = 1e-4
 # The board is watched until so long after its peak.
 AFTER_PEAK_S = 15.0
 # Seconds to each side over which the sensor's noise is levelled out.
@@ -76,15 +77,16 @@ def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool
     watched = seconds <= _peak_s(plan) + AFTER_PEAK_S
     missing_k = wanted_c - ran.board_c
     effect = (moved[:, :, seen] - base[None, :, seen]).T / HAT_DUTY
-    inverse = _inverse(effect[watched], missing_k[watched])
     taken = _fitted(hats, seconds, ran.duty - _at(plan, plan.u, seconds, FULL), cut_s)
-    change = np.clip(taken + inverse, -DUTY_STEP, DUTY_STEP)
+    room = _room(_at(plan, plan.u, hats, FULL))
+    inverse = _inverse(effect[watched], missing_k[watched], room - taken)
+    change = taken + inverse
     knots_s = np.array(plan.t_ms) / MILLI
     before = np.array(plan.u, dtype=np.float64) / FULL
     grown = before + np.interp(knots_s, hats, change, right=0.0) * (knots_s <= cut_s)
     duty = np.clip(grown, 0.0, MOST_DUTY)
-    sensor_c = _sensor(plan, model, ran, reads_board, (base, moved), change - taken)
-    left_k = missing_k - effect @ (change - taken)
+    sensor_c = _sensor(plan, model, ran, reads_board, (base, moved), inverse)
+    left_k = missing_k - effect @ inverse
     y_c = np.array(plan.y_mc) / MILLI
     return Lesson(
         duty=duty,
@@ -93,7 +95,7 @@ def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool
         expected_k=_rms(left_k[hot]),
         duty_change=float(np.abs(duty - before).max()),
         sensor_change_k=float(np.abs(sensor_c - y_c).max()),
-        bounded=bool((np.abs(taken + inverse) > DUTY_STEP).any() or (grown > MOST_DUTY).any()),
+        bounded=bool((change < room[0] + AT_BOUND).any() or (change > room[1] - AT_BOUND).any()),
     )
 
 
@@ -161,13 +163,22 @@ def _bead_of(base: Floats, seen: int) -> Floats:
     return found
 
 
-def _inverse(effect: Floats, missing_k: Floats) -> Floats:
+def _room(before: Floats) -> Floats:
+    """By how much duty may change at each hat, least and most: rows of an array."""
+    low, high = np.maximum(-DUTY_STEP, -before), np.minimum(DUTY_STEP, MOST_DUTY - before)
+    return np.array([low, high])
+
+
+def _inverse(effect: Floats, missing_k: Floats, room: Floats) -> Floats:
+    """The duty that mends what was missing as far as it may: power that is not there mends none."""
+    from scipy.optimize import lsq_linear
+
     size = effect.shape[1]
     bend = np.diff(np.eye(size), n=2, axis=0)
     weight = np.sqrt(len(missing_k) / size)
     rows = np.concatenate([effect, weight * EFFORT_K * np.eye(size), weight * BEND_K * bend])
     wanted = np.concatenate([missing_k, np.zeros(size + len(bend))])
-    found: Floats = np.linalg.lstsq(rows, wanted, rcond=None)[0]
+    found: Floats = lsq_linear(rows, wanted, bounds=room).x
     return found
 
 

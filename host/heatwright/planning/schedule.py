@@ -30,9 +30,10 @@ ROWS = 4
 MS_MAX = 2.0
 # Tried from the quickest on; a sensor's noise bounds what is of use.
 CLOSED_S = np.geomspace(4.0, 120.0, 18).tolist()
-# How much a kelvin of noise may move the duty. A converter of 0.25 C steps has some 0.17 K of it:
-# twice that moves the duty by a third, which leaves it within its range for most of a plan.
-DUTY_PER_K_MAX = 1.0
+# How much a kelvin of noise may move the duty. A converter of 0.25 C steps has some 0.17 K of it;
+# twice as stiff a loop gains hardly anything, and noise cut off at full power is heat that a weak
+# source never gets.
+DUTY_PER_K_MAX = 0.5
 # Of the derivative time; from 1 on hardly anything is left of it.
 FILTER_SHARES = (DERIVATIVE_SHARE, 0.4, 0.8, 1.6)
 DRAWS = 6
