@@ -8,7 +8,7 @@ from concurrent.futures import ProcessPoolExecutor
 
 from heatwright.faulting import chip
 from heatwright.faulting.campaign import Size, Wanted, run
-from heatwright.faulting.figures import percentile, since_low_duty
+from heatwright.faulting.figures import is_after_cue, percentile, since_low_duty
 
 Row = tuple[str, float, str, str]
 MEASURED = Wanted(size=Size(seeds=2, every_moment=1, fresh_runs=400, chips=1))
@@ -33,6 +33,7 @@ def figures() -> list[Row]:
         *_dead(measured["cases"]),
         *_lost(measured["cases"]),
         *_mild(measured["cases"]),
+        *_hidden(measured["cases"], "sensor-wrong-type", "printed"),
         *_chip(measured["cases"]),
         _false("6 %", measured, "<= 0"),
         *_kind(kind),
@@ -65,8 +66,19 @@ def _welds(cases):
         *_p95("weld struck at duty <= 0.6", low, "<= 35"),
         *_p95("weld, since duty <= 0.6, all", since_low_duty(welds), "<= 35")[:1],
         *_p95("weld, since duty <= 0.6, ovens", since_low_duty(ovens), "<= 35")[:1],
+        *_by_cue(since_low_duty(welds)),
         ("weld, hottest board", max(case["max_board_c"] for case in welds), "C", "printed"),
         _to_limit(_of(cases, "both-welded")),
+    ]
+
+
+def _by_cue(cases):
+    """Struck before the door's cue, and after it, when most rules are at rest."""
+    before = [case for case in cases if not is_after_cue(case)]
+    after = [case for case in cases if is_after_cue(case)]
+    return [
+        *_p95("weld, since duty <= 0.6, struck before the cue", before, "<= 35")[:1],
+        *_p95("weld, since duty <= 0.6, struck after the cue", after, "printed")[:1],
     ]
 
 
@@ -99,13 +111,16 @@ def _lost(cases):
 
 
 def _mild(cases):
-    rows = []
-    for name in MILD:
-        found = _of(cases, name)
-        unseen = [case["max_board_c"] for case in found if not case["detected"]]
-        rows.append((f"{name}, hottest unseen", max(unseen, default=0.0), "C", "<= 280"))
-        rows.append((f"{name}, seen of {len(found)}", len(found) - len(unseen), "cases", "printed"))
-    return rows
+    return [row for name in MILD for row in _hidden(cases, name, "<= 280")]
+
+
+def _hidden(cases, name, bar):
+    found = _of(cases, name)
+    unseen = [case["max_board_c"] for case in found if not case["detected"]]
+    return [
+        (f"{name}, hottest unseen", max(unseen, default=0.0), "C", bar),
+        (f"{name}, seen of {len(found)}", len(found) - len(unseen), "cases", "printed"),
+    ]
 
 
 def _chip(cases):

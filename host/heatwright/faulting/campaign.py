@@ -21,6 +21,7 @@ from heatsim.seeds import KIND_SPREAD, MEASURED_SPREAD
 from heatsim.trials import Moment, Setting
 from heatwright import assets
 from heatwright.documents import Source, load_source
+from heatwright.faulting.figures import AFTER_CUE
 from heatwright.planning.residual import residual_limits
 from heatwright.running.job import BEADS, Asked, prepare
 
@@ -113,6 +114,7 @@ def _document(wanted: Wanted, units: list[_Unit], results: list[Any]) -> dict[st
     pairs = list(zip(units, results, strict=True))
     fresh = _of_kind(pairs, "fresh")
     tripped = [row for row in fresh if row["trip"]]
+    peaks_c = [row["max_board_c"] for row in fresh if not row["trip"]]
     return {
         "schema_version": 1,
         "spread": SPREADS[wanted.spread],
@@ -121,6 +123,7 @@ def _document(wanted: Wanted, units: list[_Unit], results: list[Any]) -> dict[st
         "fresh_runs": len(fresh),
         "false_trips": len(tripped),
         "tripped_fresh_runs": tripped,
+        "fresh_peaks_c": [min(peaks_c), max(peaks_c)] if peaks_c else None,
     }
 
 
@@ -163,7 +166,7 @@ def moments(plan: Plan) -> list[Moment]:
         Moment("ramp up", (up_s + reflow_s) / 2),
         Moment("reflow begins", reflow_s),
         Moment("reflow", (reflow_s + end_s) / 2),
-        Moment("ramp down", end_s + AFTER_CUE_S),
+        Moment(AFTER_CUE, end_s + AFTER_CUE_S),
     ]
 
 

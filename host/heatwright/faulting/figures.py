@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 
 Case = dict[str, Any]
+# The name of the one moment after the door's cue.
+AFTER_CUE = "ramp down"
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,11 @@ def since_low_duty(cases: Iterable[Case]) -> list[Case]:
         and case["low_duty_from_s"] is not None
         and case["low_duty_from_s"] <= case["seconds_to_off"]
     ]
+
+
+def is_after_cue(case: Case) -> bool:
+    """Whether it was struck with the door already asked for: most rules are at rest by then."""
+    return bool(case["moment"] == AFTER_CUE)
 
 
 def percentile(values: Iterable[float], share: float) -> float:

@@ -8,7 +8,14 @@ from typing import Any
 
 from heatsim.faults import KINDS, ON_CHIP
 from heatwright import sentences
-from heatwright.faulting.figures import Case, Row, percentile, rows, since_low_duty
+from heatwright.faulting.figures import (
+    Case,
+    Row,
+    is_after_cue,
+    percentile,
+    rows,
+    since_low_duty,
+)
 
 Document = dict[str, Any]
 HEADS = sentences.CAMPAIGN_HEADS
@@ -55,6 +62,14 @@ def spread(found: Document) -> str:
     return sentences.CAMPAIGN_SPREAD.format(spread=found["spread"], seeds=found["seeds"])
 
 
+def _plain(found: Document) -> str:
+    """How hot the board got in the runs without a fault."""
+    if not found["fresh_peaks_c"]:
+        return ""
+    low_c, high_c = found["fresh_peaks_c"]
+    return sentences.CAMPAIGN_PLAIN.format(low=low_c, high=high_c)
+
+
 def page(found: Document) -> str:
     """Markdown: the tables of this campaign, nothing written by hand."""
     found_rows = rows(found["cases"])
@@ -64,7 +79,7 @@ def page(found: Document) -> str:
         false_trips(found),
         _welds(found_rows),
         _markdown(HEADS, [_cells(row) for row in found_rows]),
-        sentences.CAMPAIGN_PAGE_COLUMNS,
+        sentences.CAMPAIGN_PAGE_COLUMNS.format(plain=_plain(found)),
         chip_part(found),
         sentences.CAMPAIGN_PAGE_FRESH,
         sentences.CAMPAIGN_PAGE_WELDS,
@@ -127,10 +142,17 @@ def _low_duty(found: Document) -> str:
     welds = since_low_duty(case for case in found["cases"] if case["fault"] == "relay-shorted")
     lines = []
     for source in dict.fromkeys(case["source"] for case in found["cases"]):
-        seconds = [case["seconds_to_off"] for case in welds if case["source"] == source]
-        shares = [_number(percentile(seconds, share), 1) for share in (50, 95, 100)]
-        lines.append((source, str(len(seconds)), *shares))
+        of_source = [case for case in welds if case["source"] == source]
+        after = [case for case in of_source if is_after_cue(case)]
+        before = [case for case in of_source if not is_after_cue(case)]
+        parts = zip(sentences.CAMPAIGN_LOW_PARTS, (of_source, before, after), strict=True)
+        lines += [(source, part, *_low_cells(cases)) for part, cases in parts]
     return _markdown(sentences.CAMPAIGN_LOW_HEADS, lines)
+
+
+def _low_cells(cases: Sequence[Case]) -> tuple[str, ...]:
+    seconds = [case["seconds_to_off"] for case in cases]
+    return (str(len(seconds)), *(_number(percentile(seconds, share), 1) for share in (50, 95, 100)))
 
 
 def _markdown(heads: tuple[str, ...], lines: list[tuple[str, ...]]) -> str:

@@ -54,6 +54,8 @@ def test_the_command_prints_its_document(quick):
     found = json.loads(quick("--json").stdout)
     assert found["fresh_runs"] == 2
     assert found["false_trips"] == 0
+    low_c, high_c = found["fresh_peaks_c"]
+    assert 200.0 < low_c <= high_c < 280.0
     assert set(found["cases"][0]) >= IN_JSON
     assert {case["fault"] for case in found["cases"]} == set(faults.KINDS)
 
@@ -67,6 +69,7 @@ def test_the_table_has_a_line_a_fault_and_the_page_the_same_numbers(quick, tmp_p
         assert f"| {name} | {seen} |" in page
     assert "Runs without a fault: 2; stopped all the same: 0." in table
     assert "within 6%" in page
+    assert "The runs without a fault peaked at" in page
 
 
 def test_the_page_says_what_ran_on_the_virtual_controller(quick, tmp_path, monkeypatch):

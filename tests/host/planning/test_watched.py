@@ -6,7 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.plans import document, plain
+from core.plans import plain
+from half_power_made import DUTY, LASTS_S, half_power
 from heatcore import codes
 from heatcore import plan as core
 from heatcore.inputs import Inputs
@@ -19,31 +20,10 @@ from heatwright.documents import load_source
 from heatwright.planning.attendance import CUE_C, LEAST_NOTICE_MS, attended, may_run_alone
 from heatwright.planning.residual import noticed_after, residual_limits, segments, spread_of
 
-DUTY = 5_000
-LASTS_S = 150
-
 
 @pytest.fixture(scope="module")
 def toaster():
     return load_source("toaster").model_copy(update={"generation": 1})
-
-
-def half_power(source, reads):
-    """Half power for 150 s on the nominal source, as a plan without `deviation`."""
-    plant = Plant(source.plant_params())
-    rows = []
-    for tick in range(LASTS_S * 4 + 1):
-        if tick % 20 == 0:
-            nodes = (plant.temperatures()[name] for name in (reads, "board"))
-            rows.append([tick * 250, *(round(value * 1000) for value in nodes)])
-        plant.step(0.25, DUTY / 10_000, fan=1.0)
-    times, sensor, board = (list(column) for column in zip(*rows, strict=True))
-    return core.write(
-        document(
-            waits=[], t_ms=times, y_mc=sensor, b_mc=board, u=[DUTY] * len(times), door_cue_ms=-1,
-            gains=[[0, 10_000, 60, 0, 16, 0]], stages=[[0, "preheat"], [100_000, "ramp_up"]],
-        )
-    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
