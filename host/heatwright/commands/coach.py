@@ -108,9 +108,9 @@ def _check_alike(outfit: Outfit, sensor: str) -> None:
 def _check_speed(sensor: str, speed: float | None) -> None:
     """Real heat takes the time it takes. Raises `BadInput`."""
     if speed not in (None, 1.0):
-        expected, cure = sentences.COACH_SPEED_EXPECTED, sentences.COACH_SPEED_CURE
+        expected, cure = sentences.REAL_SPEED_EXPECTED, sentences.REAL_SPEED_CURE
         where = f"--sensor {sensor} --speed {speed:g}"
-        raise BadInput(Fault(sentences.COACH_SPEED, where, f"{speed:g}", expected, cure))
+        raise BadInput(Fault(sentences.REAL_SPEED, where, f"{speed:g}", expected, cure))
 
 
 def _caution(outfit: Outfit) -> None:

@@ -110,6 +110,8 @@ def test_another_chip_than_asked_for_is_refused_before_a_file_is_copied(
     with pytest.raises(BadInput, match=r"--chip esp32(.|\n)*expected: --chip rp2"):
         flash(board.port, Wanted(chip="esp32"), silent)
     assert not [path for path in root.rglob("*") if path.is_file()]
+    put_firmware(root)
+    board.board.cut_power()
     assert flash(board.port, Wanted(chip="rp2"), silent).hello["state"] == "idle"
 
 
@@ -121,10 +123,12 @@ def test_an_old_py_beside_its_mpy_is_removed(board: ServedBoard, root: Path) -> 
     assert not (root / "heatcore" / "loop.py").exists()
 
 
-def test_a_wiring_that_the_chip_cannot_have_never_heats(board: ServedBoard) -> None:
+def test_a_wiring_that_the_chip_cannot_have_never_heats(board: ServedBoard, root: Path) -> None:
     with pytest.raises(BadInput, match="SSR_PIN"):
         flash(board.port, Wanted(pins={"SSR_PIN": 14}), silent)
     # again on a chip that has the firmware by now: the new file is judged, not what is in memory
+    put_firmware(root)
+    board.board.cut_power()
     flash(board.port, Wanted(pins={}), silent)
     with pytest.raises(BadInput, match="SSR_PIN"):
         flash(board.port, Wanted(pins={"SSR_PIN": 14}), silent)

@@ -208,7 +208,7 @@ def test_a_run_by_the_clock_that_ends_after_a_mark_speaks_of_no_reading(tmp_path
 def test_what_is_real_has_no_other_speed_than_the_clock(sensor, tmp_path):
     asked = ["--source", "sand", "--sensor", sensor, "--speed", "20", "--out", str(tmp_path)]
     (fault,) = CliRunner().invoke(command, asked).exception.faults
-    assert (fault.what, fault.found) == (sentences.COACH_SPEED, "20")
+    assert (fault.what, fault.found) == (sentences.REAL_SPEED, "20")
     assert list(tmp_path.iterdir()) == []
 
 
