@@ -439,6 +439,15 @@ def test_a_lost_reading_is_no_rise():
     assert bench.ticks_to_trip(rising(0, 400_000), 40) == 0
 
 
+def test_a_reading_that_is_lost_has_neither_fallen_nor_risen():
+    bench = rise_bench(document())
+    bench.holds(150_000, duty=8_000, falling=True)
+    bench.reading.fault = 1
+    assert bench.ticks_to_trip(rising(0, 25_000), 40, duty=0) == 0
+    bench.reading.fault = 0
+    assert bench.ticks_to_trip(rising(0, 150_000 + RISE_ENDED_MK), 40) == 0
+
+
 def test_no_rise_without_heat():
     for doc, allowed in ((document(), RISE_OFF_MK), (plain(), RISE_OFF_LOOSE_MK)):
         bench = rise_bench(doc)

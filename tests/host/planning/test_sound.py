@@ -71,7 +71,8 @@ def test_what_is_shown_is_told_block_by_block(plate, ensemble):
     assert [block.segment for block in course] == [0] * 30 + [1] * 10
     most = sound.most_pushed([course], 2)
     assert most[1] == max(abs(block.push_mk) for block in course[30:])
-    short = sound.courses([replace(ensemble[0], until_ms=20_000)], watched)[0]
+    again = next(sound.ensemble(plate.plant_params(), SPREAD))
+    short = sound.courses([replace(again, until_ms=20_000)], watched)[0]
     assert len(short) == 20 * 4 // BLOCK_TICKS
 
 
