@@ -105,7 +105,8 @@ def place(tmp_path_factory):
     call(folder, "run", *ON, *sensor, "--plan", "plan.json", "--seed", "4", "--out", "whole")
     fault = ("--fault", "sensor-open@60", "--out", "faulty")
     call(folder, "run", *ON, *sensor, "--plan", "plan.json", *fault)
-    call(folder, "run", *ON, "--plan", "plan.json", "--seed", "4", "--out", "blind")
+    call(folder, "plan", "--source", "drawer", "--ensemble", "0", "--out", "air.json")
+    call(folder, "run", *ON, "--plan", "air.json", "--seed", "4", "--out", "blind")
     return folder
 
 
@@ -156,16 +157,16 @@ def test_what_is_no_plan_is_told_in_words(place):
 
 def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns(place):
     blind = only(place / "blind")
-    assert "nobody knows how hot" in str(call(place, "refine", "plan.json", blind).exception)
+    assert "nobody knows how hot" in str(call(place, "refine", "air.json", blind).exception)
     call(place, "mark", blind, "--at", "200", "--force")
-    found = call(place, "refine", "plan.json", blind, "--json", "--out", "marked.json")
+    found = call(place, "refine", "air.json", blind, "--json", "--out", "marked.json")
     told = json.loads(found.stdout)
     assert told["how"] == "marks"
     assert "Melt marks learnt: 1." in told["changes"][0]
     assert core.read((place / "marked.json").read_bytes()).law == 0
     assert load_source(place / "marked.source.toml").generation == 1
     known = ("--source", "marked.source.toml")
-    again = call(place, "refine", "plan.json", blind, *known, "--json", "--out", "again.json")
+    again = call(place, "refine", "air.json", blind, *known, "--json", "--out", "again.json")
     told = json.loads(again.stdout)
     assert "knows these runs' marks already" in told["changes"][0]
     assert told["source"] is None
