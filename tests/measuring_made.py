@@ -17,8 +17,8 @@ from heatsim.batch import inputs_table, simulate_compiled
 from heatsim.params import PlantParams
 from heatsim.plant import NODES, STEP_S
 from heatwright.documents import Source, load_source
+from heatwright.judging.melting import Melt
 from heatwright.measuring.measurement import Measurement
-from heatwright.measuring.melting import Melt
 from heatwright.planning import open_loop
 from heatwright.records.units import Floats
 

@@ -24,6 +24,7 @@ from heatwright.documents.load import for_board
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
+from heatwright.judging.melting import Melt
 from heatwright.records.door import door_open
 from heatwright.records.melt_marks import Mark, marks_of
 from heatwright.records.reader import Record
@@ -36,8 +37,8 @@ SEED = 20
 READINGS = 40
 # what a reading may be off, besides the source's own spread: wire and front end, as one sd
 READING_SD_K = 2.0
-# a mark: the seen spot may be some K from the board, and a hand takes a second or two
-MARK_SD_K, REACTION_S = 3.0, 1.0
+# on so many steps to either side of a mark a board's rate is taken
+RATE_STEPS = 4
 MAINS_SD = 0.02
 ROOM_LOW_C, ROOM_HIGH_C = 5.0, 40.0
 BOARD, LARGE, SENSOR = (NODES.index(name) for name in ("board", "large_part", "sensor"))
@@ -82,10 +83,12 @@ def estimate(
     runs = _simulate(record, float(heard[1][0]) if heard else ROOM_C, time_s, drawn, rng)
     if not np.isfinite(runs).all():
         return Hidden("model")
+    # a melt is seen on the board as it is, with what no number of the source explains
+    runs[:, :, [BOARD, LARGE]] += _residual(record, time_s, source, rng)[:, :, np.newaxis]
     seen = _readings(heard, time_s, runs, source) if heard else _nothing(runs)
     for mark in _marks(record, time_s, runs, bench.paste):
         seen = _Seen(*(np.concatenate(pair, axis=-1) for pair in zip(seen, mark, strict=True)))
-    boards_c = _moved(runs[:, :, BOARD], seen, rng) + _residual(record, time_s, source, rng)
+    boards_c = _moved(runs[:, :, BOARD], seen, rng)
     boards_c = _not_molten(boards_c, record, time_s, bench.paste)
     if boards_c.size == 0:
         return Hidden("model")
@@ -168,20 +171,20 @@ def _marks(record: Record, time_s: Floats, runs: Floats, paste: Paste) -> list[_
     """The first melt as the board's temperature, the last as that of the largest part."""
     found = []
     for mark in marks_of(record):
-        if mark.seen != "not_melted":
-            low_c, high_c = _melting(mark, paste)
-            node = BOARD if mark.seen == "first_melt" else LARGE
-            at = _index(time_s, mark.time_s - REACTION_S)
-            sd_k = np.array([np.hypot(MARK_SD_K, (high_c - low_c) / 2.0)])
-            of_members = runs[:, at : at + 1, node]
-            found.append(_Seen(np.array([(low_c + high_c) / 2.0]), of_members, sd_k))
+        melt = _melt(mark, paste)
+        if melt.melted:
+            at = _index(time_s, melt.at_s)
+            around = runs[:, max(at - RATE_STEPS, 0) : at + RATE_STEPS + 1, melt.node].mean(axis=0)
+            sd_k = melt.sd_k(abs(float(np.gradient(around, STEP_S).mean())))
+            of_members = runs[:, at : at + 1, melt.node]
+            found.append(_Seen(np.array([melt.mean_c]), of_members, np.array([sd_k])))
     return found
 
 
-def _melting(mark: Mark, paste: Paste) -> tuple[float, float]:
-    """Solidus and liquidus of what was seen to melt: the paste, unless the mark names an alloy."""
-    alloy = alloys.known(mark.alloy)
-    return (alloy.solidus_c, alloy.liquidus_c) if alloy else (paste.solidus_c, paste.liquidus_c)
+def _melt(mark: Mark, paste: Paste) -> Melt:
+    """What was seen to melt: the paste, unless the mark names an alloy."""
+    melts = alloys.known(mark.alloy) or paste
+    return Melt(mark.time_s, mark.seen, melts.solidus_c, melts.liquidus_c)
 
 
 def _index(time_s: Floats, at_s: float) -> int:
@@ -193,8 +196,8 @@ def _not_molten(boards_c: Floats, record: Record, time_s: Floats, paste: Paste) 
     kept = np.ones(len(boards_c), dtype=bool)
     for mark in marks_of(record):
         if mark.seen == "not_melted":
-            _, high_c = _melting(mark, paste)
-            kept &= boards_c[:, _index(time_s, mark.time_s)] <= high_c
+            melt = _melt(mark, paste)
+            kept &= boards_c[:, _index(time_s, melt.at_s)] <= melt.mean_c
     # so few left: mark and model contradict each other, and the model is not to be believed
     return boards_c[kept] if int(kept.sum()) >= KEPT else boards_c[:0]
 

@@ -18,8 +18,8 @@ from heatsim.batch import INPUTS, simulate_compiled
 from heatsim.mains import DRIFT, DRIFT_PERIOD_S
 from heatsim.params import PlantParams
 from heatsim.plant import STEP_S
+from heatwright.judging.melting import Melt
 from heatwright.measuring.measurement import NODE_OF, SENSOR, Bools, Measurement
-from heatwright.measuring.melting import Melt
 from heatwright.measuring.parameters import Prior
 from heatwright.records.units import Floats
 

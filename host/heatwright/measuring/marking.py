@@ -12,10 +12,10 @@ from heatsim.plant import STEP_S
 from heatwright import sentences
 from heatwright.documents import Paste, Source, alloys, load_paste
 from heatwright.errors import BadInput, Fault
+from heatwright.judging.melting import Melt
 from heatwright.measuring import band
 from heatwright.measuring.fitting import Solution, melt_residual, melt_sd_k, solve
 from heatwright.measuring.measurement import Measurement, from_record
-from heatwright.measuring.melting import Melt
 from heatwright.measuring.parameters import of_learnt
 from heatwright.records import folder
 from heatwright.records.melt_marks import Mark, marks_of

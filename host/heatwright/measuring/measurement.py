@@ -14,8 +14,8 @@ from heatsim.batch import INPUTS, inputs_table
 from heatsim.plant import NODES, STEP_S
 from heatwright import sentences
 from heatwright.judging.board import ON_THE_BOARD
+from heatwright.judging.melting import Melt
 from heatwright.measuring import soundness
-from heatwright.measuring.melting import Melt
 from heatwright.measuring.sensor_checks import check_record
 from heatwright.records import door, folder, imports
 from heatwright.records.reader import Record

@@ -21,7 +21,8 @@ from heatwright.documents import Source
 from heatwright.documents.bench import Bench
 from heatwright.documents.load import for_board
 from heatwright.judging.board import BEAD_TOLERANCE_K, ON_THE_BOARD
-from heatwright.judging.estimate import MARK_SD_K, READING_SD_K, draw
+from heatwright.judging.estimate import READING_SD_K, draw
+from heatwright.judging.melting import Melt
 from heatwright.records.units import Floats
 
 DRAWN, SEED = 100, 20
@@ -29,6 +30,8 @@ DRAWN, SEED = 100, 20
 MAINS_SD = 0.05
 # A reading now and then: neighbouring ones err together and say the same again.
 READ_EVERY = round(10.0 / STEP_S)
+# how fast a board usually is when its paste melts
+USUAL_K_S = 1.0
 BOARD, SENSOR = NODES.index("board"), NODES.index("sensor")
 # A band that holds the board about nineteen times in twenty.
 SDS = 2.0
@@ -126,8 +129,9 @@ class _Lot:
 
     def melted(self, low_c: float, high_c: float) -> None:
         """The board is at what the paste melts at, now."""
-        sd_k = hypot(MARK_SD_K, (high_c - low_c) / 2.0)
-        self._melt = _Seen((low_c + high_c) / 2.0, np.array(self._state[BOARD]), sd_k)
+        melt = Melt(0.0, "first_melt", low_c, high_c)
+        sd_k = melt.sd_k(USUAL_K_S)
+        self._melt = _Seen(melt.mean_c, np.array(self._state[BOARD]), sd_k)
         self._weigh()
 
     def not_melted(self) -> None:

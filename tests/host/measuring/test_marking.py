@@ -12,10 +12,10 @@ import records_made
 from heatcore import codes, line
 from heatwright.documents import Source, load_source
 from heatwright.errors import BadInput
+from heatwright.judging.melting import Melt
 from heatwright.measuring import band, candidate, learning, marking
 from heatwright.measuring.fitting import melt_residual
 from heatwright.measuring.measurement import SENSOR
-from heatwright.measuring.melting import Melt
 from heatwright.records import melt_marks
 from heatwright.records.melt_marks import Mark
 from heatwright.records.reader import read
