@@ -59,7 +59,8 @@ def end() -> None:
 
 
 def _new_since(before: list) -> list:
-    return [name for name in sys.modules if name not in before]
+    # Where nothing is let go nothing is looked for: a laptop has thousands of modules.
+    return [name for name in sys.modules if name not in before] if _IS_SMALL else []
 
 
 def let_go(names) -> None:
