@@ -1209,6 +1209,16 @@ SOURCE_AT = (
     "goes on from there."
 )
 LEFT_OUT = "Not learnt from {name}: {why}."
+REFINED_ALREADY = (
+    "Nothing new: generation {number} is this very plan, {path}. Run it, and refine it by that run."
+)
+NO_PLAN_THERE = "what lies there is no plan, and is not written over"
+PLAN_EARLIER = "The plan that lay there before is {path} now and can be run again."
+PLAN_MEASURE = (
+    "This source is known by its kind only: measure it (heatwright measure){bead} before boards "
+    "that matter."
+)
+PLAN_OR_BEAD = ", or put a bead on the board (--sensor board_sensor),"
 GENERATION_THERE = "this file exists: every generation is kept"
 ANOTHER_OUT = "Choose another name with --out."
 NO_DASK = "a cluster needs the package distributed"

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from heatwright import sentences
+
+if TYPE_CHECKING:
+    from heatwright.planning.keeping import Generation
+    from heatwright.planning.refinement import Refined
 
 EXAMPLES = """\b
 Examples:
@@ -42,16 +47,26 @@ def command(
     from heatwright.planning import refinement
 
     found = refinement.refine(plan_at, records, source)
-    named, number = refinement.next_generation(plan_at)
-    path = out or named
-    refinement.keep(found, path)
+    kept = _kept(found, plan_at, out)
     if as_json:
-        click.echo(json.dumps(found.as_json(path, number), indent=2, ensure_ascii=False))
+        document = found.as_json(kept.path, kept.number, is_new=not kept.there)
+        click.echo(json.dumps(document, indent=2, ensure_ascii=False))
         return
     for name, why in found.left_out.items():
         click.echo(sentences.LEFT_OUT.format(name=name, why=why))
     for line in found.changes:
         click.echo(line)
-    click.echo(sentences.REFINED_AT.format(number=number, path=path, before=plan_at))
+    told = sentences.REFINED_ALREADY if kept.there else sentences.REFINED_AT
+    click.echo(told.format(number=kept.number, path=kept.path, before=plan_at))
     if found.source:
-        click.echo(sentences.SOURCE_AT.format(path=refinement.source_beside(path)))
+        click.echo(sentences.SOURCE_AT.format(path=refinement.source_beside(kept.path)))
+
+
+def _kept(found: Refined, plan_at: Path, out: Path | None) -> Generation:
+    from heatwright.planning import keeping, refinement
+
+    if out is None:
+        return refinement.keep_beside(found, plan_at)
+    refinement.keep(found, out)
+    number = keeping.next_generation(plan_at, found.plan).number
+    return keeping.Generation(out, number, False)

@@ -80,9 +80,8 @@ def _power(name: str, plan: Plan) -> dict[str, Any]:
 
 def keep(place: Path, found: Lesson) -> str:
     """Keep the next generation beside the run's plan; returns ``RUN/FILE``."""
-    path, _ = refinement.next_generation(place / folder.PLAN)
-    refinement.keep(found.refined, path)
-    return f"{place.name}/{path.name}"
+    kept = refinement.keep_beside(found.refined, place / folder.PLAN)
+    return f"{place.name}/{kept.path.name}"
 
 
 def better_plans(out: Path) -> list[str]:

@@ -178,7 +178,7 @@ def _inverse(effect: Floats, missing_k: Floats, room: Floats) -> Floats:
     weight = np.sqrt(len(missing_k) / size)
     rows = np.concatenate([effect, weight * EFFORT_K * np.eye(size), weight * BEND_K * bend])
     wanted = np.concatenate([missing_k, np.zeros(size + len(bend))])
-    found: Floats = lsq_linear(rows, wanted, bounds=room).x
+    found: Floats = lsq_linear(rows, wanted, bounds=(room[0], room[1])).x
     return found
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,6 +23,7 @@ from heatwright.judging.kept import kept
 from heatwright.measuring import candidate
 from heatwright.measuring.marking import marked_run, refit
 from heatwright.measuring.parameters import Prior
+from heatwright.planning.keeping import Generation, next_generation
 from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn, taught
 from heatwright.planning.making import make_plan
 from heatwright.planning.model import Model
@@ -44,7 +44,6 @@ CUT_SHORT = {
     codes.NOTE_NOT_MELTED: "unmelted",
     codes.NOTE_NOT_CONFIRMED: "unmelted",
 }
-GENERATION = re.compile(r"^(?P<stem>.*)\.g(?P<number>\d+)$")
 # Numbers of a source that moved by less than this are not worth a line.
 TOLD_SHARE, MOST_TOLD = 0.03, 5
 WARM_K = 10.0
@@ -62,12 +61,13 @@ class Refined:
     numbers: dict[str, float] = field(default_factory=dict)
     source: Source | None = None
 
-    def as_json(self, at: Path, generation: int) -> dict[str, Any]:
-        """The document of ``refine --json``."""
+    def as_json(self, at: Path, generation: int, is_new: bool) -> dict[str, Any]:
+        """The document of ``refine --json``; ``new``: this generation did not lie there yet."""
         return {
             "schema_version": SCHEMA_VERSION,
             "plan": str(at),
             "generation": generation,
+            "new": is_new,
             "how": self.how,
             "changes": self.changes,
             "used": self.used,
@@ -267,20 +267,17 @@ def _moved(source: Source, known: Prior) -> Iterator[str]:
             yield sentences.MOVED.format(name=name, share=100 * share)
 
 
-def next_generation(plan_at: Path) -> tuple[Path, int]:
-    """Where the next generation goes: beside, numbered, over no other."""
-    found = GENERATION.match(plan_at.stem)
-    stem, number = (found["stem"], int(found["number"])) if found else (plan_at.stem, 1)
-    while True:
-        number += 1
-        path = plan_at.with_name(f"{stem}.g{number}{plan_at.suffix}")
-        if not path.exists():
-            return path, number
-
-
 def source_beside(out: Path) -> Path:
     """Where the source is put that learnt together with this plan."""
     return out.with_suffix(".source.toml")
+
+
+def keep_beside(refined: Refined, plan_at: Path) -> Generation:
+    """Write the next generation of this plan, where it does not lie there already."""
+    found = next_generation(plan_at, refined.plan)
+    if not found.there:
+        keep(refined, found.path)
+    return found
 
 
 def keep(refined: Refined, out: Path) -> None:

@@ -29,6 +29,8 @@ SLOW_BEAD_S = 6.0
 BURST_S = 1.0
 BURST_DEGREES = 5.0
 RINGING_MS = 2.05
+# Of ovens like one's own: fewer than so many, and boards are lost to what is not known of it.
+GOOD_SHARE = 0.9
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,7 @@ class PlanReport:
     advice: Sequence[Advice]
     ensemble: Verified | None = None
     plan_at: Path | None = None
+    earlier_at: Path | None = None
     picture_at: Path | None = None
     asked: dict[str, float] | None = None
     warnings: Sequence[str] = ()
@@ -60,6 +63,7 @@ class PlanReport:
             "schema_version": SCHEMA_VERSION,
             "feasible": self.feasible,
             "plan": str(self.plan_at) if self.plan_at else None,
+            "earlier_plan": str(self.earlier_at) if self.earlier_at else None,
             "windows": [_window(m) for m in self.measures],
             "advice": [one.as_json() for one in self.advice],
             "ensemble": _ensemble(ensemble) if ensemble else None,
@@ -144,6 +148,7 @@ def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
     if report.ensemble:
         yield report.ensemble.sentence()
         yield from filter(None, [report.ensemble.soft_sentence()])
+        yield from _unmeasured(report)
     if report.planned and report.feasible:
         yield starting.window(core.read(report.planned.plan))
     if report.ready:
@@ -152,8 +157,18 @@ def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
         yield sentences.PLAN_PICTURE.format(path=report.picture_at)
     if report.plan_at:
         yield sentences.PLAN_WRITTEN.format(path=report.plan_at)
+        if report.earlier_at:
+            yield sentences.PLAN_EARLIER.format(path=report.earlier_at)
     elif not report.feasible:
         yield sentences.PLAN_NOT_WRITTEN
+
+
+def _unmeasured(report: PlanReport) -> Iterator[str]:
+    """What to do where a plan fails too often because the source is known by its kind only."""
+    found = report.ensemble
+    if found and not report.source.learnt_on and found.in_window < GOOD_SHARE * found.sources:
+        bead = "" if report.wanted.reads == "board_sensor" else sentences.PLAN_OR_BEAD
+        yield sentences.PLAN_MEASURE.format(bead=bead)
 
 
 def _headline(report: PlanReport) -> str:

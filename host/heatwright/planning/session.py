@@ -14,12 +14,11 @@ from heatwright.documents import Source, load_paste, load_profile, load_source
 from heatwright.documents.bench import load_bench
 from heatwright.documents.checks import refuse_lead
 from heatwright.documents.own_profile import own_profile
-from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.windows import Measure
 from heatwright.measuring import coverage
 from heatwright.measuring.measurement import from_record
-from heatwright.planning import picture, starting, warm
+from heatwright.planning import keeping, picture, starting, warm
 from heatwright.planning.advice import advise
 from heatwright.planning.asked import on_its_clock
 from heatwright.planning.ensemble import Verified, verify
@@ -65,6 +64,7 @@ class PlanAsked:
 
 def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
     """Plan, verify and write. Raises `BadInput`; what is infeasible is told in the report."""
+    keeping.check_free(asked.out)
     source = load_source(asked.source)
     wanted = _wanted(asked, source)
     model = Model(params_for(source, wanted), wanted.ambient_c)
@@ -88,11 +88,18 @@ def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
     if planned is None or not found.feasible:
         return found
     verified = _verified(asked, planned, source, wanted, progress)
-    write_beside(asked.out, planned.plan)
+    earlier_at = keeping.write_plan(asked.out, planned.plan)
     picture_at = asked.out.with_suffix(".png")
     picture.draw(picture_at, model, planned, wanted, clocked=clocked, details=asked.details)
     ready = _ready(asked, planned, model)
-    return replace(found, ensemble=verified, plan_at=asked.out, picture_at=picture_at, ready=ready)
+    return replace(
+        found,
+        ensemble=verified,
+        plan_at=asked.out,
+        earlier_at=earlier_at,
+        picture_at=picture_at,
+        ready=ready,
+    )
 
 
 def _ready(asked: PlanAsked, planned: Planned, model: Model) -> str:

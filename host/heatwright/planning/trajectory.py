@@ -204,7 +204,7 @@ def flown(
     hot_s, hot = heated(model, start, time_s, duty)
     cold = cooled(model, last(hot), float(duty[-1]), opens_door)
     board_c, cut_s = cold[:, BOARD], float(time_s[-1])
-    cold_s = cut_s + COOL_STEP_S * np.arange(len(cold))
+    cold_s: Floats = cut_s + COOL_STEP_S * np.arange(len(cold), dtype=np.float64)
     kept = _until_cool(board_c, liquidus_c)
     fine_s = np.concatenate([hot_s, cold_s[1:kept]])
     fine = np.concatenate([hot, cold[1:kept]])
@@ -255,7 +255,8 @@ def heated(model: Model, start: State, time_s: Floats, duty: Floats) -> tuple[Fl
 
 def cooled(model: Model, state: State, duty: float, opens_door: bool) -> Floats:
     """States every `COOL_STEP_S` after heating ends, the door opened by a person if asked for."""
-    since_s = COOL_STEP_S * (np.arange(int(LONGEST_COOLING_S / COOL_STEP_S)) + 0.5)
+    steps = int(LONGEST_COOLING_S / COOL_STEP_S)
+    since_s: Floats = COOL_STEP_S * (np.arange(steps, dtype=np.float64) + 0.5)
     fading = duty * np.clip(1.0 - since_s / CUT_RAMP_S, 0.0, 1.0)
     door = opened(since_s, CUE_LATE_S + DOOR_DELAY_S, COOL_STEP_S) * opens_door
     return model.run(state, fading, door, COOL_STEP_S)

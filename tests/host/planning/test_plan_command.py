@@ -98,6 +98,27 @@ def test_a_profile_of_a_data_sheet_is_checked_and_the_nearest_one_planned(place)
     assert "x the steepest cooling" in found.stdout, "a window that is missed is never hidden"
 
 
+def test_a_source_of_which_only_the_kind_is_known_is_to_be_measured(place):
+    # with its sensor in the air few of its kind work
+    found = call(place, "--source", "drawer", "--ensemble", "8", "--out", "air.json")
+    assert "known by its kind only: measure it (heatwright measure), or put a bead" in found.stdout
+
+
+def test_an_earlier_plan_is_kept_and_what_is_no_plan_is_left_alone(place):
+    options = ("--source", "drawer", "--sensor", "board_sensor", "--ensemble", "0")
+    call(place, *options, "--out", "own.json")
+    first = (place / "own.json").read_bytes()
+    told = json.loads(
+        call(place, *options, "--ambient", "15", "--out", "own.json", "--json").stdout
+    )
+    assert (place / told["earlier_plan"]).read_bytes() == first
+    assert (place / told["plan"]).read_bytes() != first
+    (place / "notes.txt").write_text("mine")
+    refused = call(place, *options, "--out", "notes.txt")
+    assert "no plan, and is not written over" in str(refused.exception)
+    assert (place / "notes.txt").read_text() == "mine"
+
+
 def test_a_warm_source_is_planned_for_as_it_is(place):
     found = call(
         place, "--source", "drawer", "--start", "now", "--reads", "70", "--ensemble", "0",

@@ -129,7 +129,8 @@ def test_refine_writes_the_next_generation_and_leaves_the_first(place):
     assert first.b_mc == second.b_mc
     assert first.limits == second.limits
     again = call(place, "refine", "plan.json", whole)
-    assert "Generation 3: plan.g3.json" in again.stdout
+    assert "Nothing new: generation 2 is this very plan, plan.g2.json" in again.stdout
+    assert not (place / "plan.g3.json").exists()
 
 
 def test_nothing_is_learnt_from_a_run_that_tripped(place):
