@@ -3,6 +3,8 @@
 import time
 from functools import cache
 
+from distributed import LocalCluster
+
 from heatcore.loop import ControlLoop
 from heatwright.documents import load_paste, load_profile, load_source
 from heatwright.planning import ensemble
@@ -11,8 +13,9 @@ from heatwright.planning.trial import Trial
 from heatwright.planning.wanted import Wanted
 
 Row = tuple[str, float, str, str]
-# So many trials tell the cost of one; the sources of the verification itself are counted whole.
-FEW, LARGE_COUNT = 24, 10_000
+# So many trials tell the cost of one, in batches that two workers share evenly; the sources of the
+# verification itself are counted whole.
+FEW, LARGE_COUNT = 8 * ensemble.BATCH, 10_000
 
 
 @cache
@@ -53,10 +56,6 @@ def _large_rows():
 
 
 def _dask_rows():
-    try:
-        from distributed import LocalCluster
-    except ImportError:
-        return
     local = {"n_workers": 2, "threads_per_worker": 1, "dashboard_address": None}
     with LocalCluster(**local) as cluster:
         address = cluster.scheduler_address

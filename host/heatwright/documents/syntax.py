@@ -28,6 +28,8 @@ CURES = (
 _KEY = re.compile(r"\s*([\w.-]+)\s*[=:]")
 # enough for any honest file; a file of another kind has an error on each line
 MOST_ERRORS = 20
+# A line of another kind of file may be as long as all of it.
+SHOWN = 120
 
 
 class Parsed(NamedTuple):
@@ -82,4 +84,5 @@ def _fault(line: str, message: str, where: str) -> Fault:
     cure = next((cure for sign, cure in CURES if sign.search(line)), sentences.SYNTAX_CURE)
     if _is_open(line):
         cure = sentences.SYNTAX_NOT_CLOSED
-    return Fault(sentences.SYNTAX, where, line, sentences.SYNTAX_EXPECTED, cure)
+    shown = line if len(line) <= SHOWN else line[:SHOWN] + "…"
+    return Fault(sentences.SYNTAX, where, shown, sentences.SYNTAX_EXPECTED, cure)

@@ -113,3 +113,11 @@ def test_whatever_stands_in_a_file_only_bad_input_comes_out(data):
     lines[index] = f"{key}= {value}"
     # None: it was a good document after all; anything else raised fails the test
     assert faults_of(kind, "\n".join(lines)) != []
+
+
+def test_a_long_line_of_another_kind_of_file_is_shown_in_part(tmp_path):
+    at = tmp_path / "plan.json"
+    at.write_text('{"t_ms":[' + ",".join(map(str, range(2_000))) + "]}\n")
+    with pytest.raises(BadInput, match="looks like JSON") as found:
+        read_document(MODELS["source"], at)
+    assert max(map(len, str(found.value).splitlines())) < 200
