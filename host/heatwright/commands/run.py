@@ -17,7 +17,7 @@ from heatwright.documents.bench import load_bench
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
 from heatwright.planning.suits import board_warning, sensor_warning
-from heatwright.running.connect import connect
+from heatwright.running.connect import check_speed, connect
 from heatwright.running.detection import detection
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import BEADS, Asked, Job, prepare
@@ -129,6 +129,7 @@ def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> No
     """Run a profile (or a plan) and judge what the board went through."""
     asked = Asked(**options)
     check_on(asked.on)
+    check_speed(asked, speed)
     _caution(asked)
     job = prepare(asked)
     tell_plan(job, _tell)

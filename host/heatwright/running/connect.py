@@ -28,15 +28,20 @@ def connect(asked: Asked, speed: float | None) -> Target:
     """
     if asked.is_simulated:
         return SimulatedTarget(rig(asked), None if speed in (None, math.inf) else speed)
-    if speed not in (None, 1.0):
-        raise BadInput(
-            Fault(sentences.SPEED_ON_REAL, "--speed", f"{speed:g}", "1", sentences.SPEED_CURE)
-        )
+    check_speed(asked, speed)
     from heatwright.running.link_client import connect as connect_port
 
     faults = named_faults(asked.faults, asked.on)
     target = connect_port(asked.on)
     return VirtualTarget(target, asked.on, faults) if faults else target
+
+
+def check_speed(asked: Asked, speed: float | None) -> None:
+    """Real heat takes the time it takes. Raises `BadInput`."""
+    if asked.is_simulated or speed in (None, 1.0):
+        return
+    fault = Fault(sentences.SPEED_ON_REAL, "--speed", f"{speed:g}", "1", sentences.SPEED_CURE)
+    raise BadInput(fault)
 
 
 def rig(asked: Asked) -> Rig:

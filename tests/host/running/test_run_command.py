@@ -74,13 +74,14 @@ def test_without_a_source_the_plain_line_is_run(tmp_path):
     assert b'"law":"setpoint"' in plan
 
 
-def test_the_same_seed_gives_the_same_trace_and_another_seed_another(tmp_path):
-    def trace(seed):
-        result = run_in(tmp_path, *ON_BOARD, "--seed", seed, "--json")
-        return document(result)["trace_sha256"]
-
-    assert trace("5") == trace("5")
-    assert trace("5") != trace("6")
+def test_the_same_seed_gives_the_same_trace_and_another_seed_another(tmp_path, drawer):
+    folder, result = drawer
+    first = document(result)
+    plan = folder / first["record"] / "plan.json"
+    again = document(run_in(tmp_path, *ON_BOARD, "--seed", "1", "--json"))
+    other = document(run_in(tmp_path, *ON_BOARD, "--plan", str(plan), "--seed", "2", "--json"))
+    assert again["trace_sha256"] == first["trace_sha256"]
+    assert other["trace_sha256"] != first["trace_sha256"]
 
 
 def test_a_given_plan_runs_as_it_stands(tmp_path, drawer):
