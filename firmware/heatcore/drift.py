@@ -6,7 +6,7 @@ plan stands, so that a segment of much power compares with one of little.
 """
 
 from heatcore.inputs import NONE
-from heatcore.limits import DRIFT_MILLE, DRIFT_SETTLE_BLOCKS, DRIFT_SMOOTH_BLOCKS
+from heatcore.limits import DRIFT_BEGIN_BLOCKS, DRIFT_SETTLE_BLOCKS, DRIFT_SMOOTH_BLOCKS
 from heatcore.numbers import Ratio, clamp
 
 MILLE = 1000
@@ -18,14 +18,14 @@ class Drift:
     def __init__(self, ratio: Ratio) -> None:
         self.mille = 0
         self._ratio = ratio
-        self._settling = DRIFT_SETTLE_BLOCKS
+        self._settling = DRIFT_BEGIN_BLOCKS
         self._smooth = NONE  # of a few blocks, in parts of FINE
         self._lowest = self._highest = NONE
 
     def restart(self) -> None:
         """After a gap the push builds up anew; what it was before is as true as ever."""
         self.mille = 0
-        self._settling = DRIFT_SETTLE_BLOCKS
+        self._settling = max(self._settling, DRIFT_SETTLE_BLOCKS)
         self._smooth = NONE
 
     def see(self, push_mk: int, trip_mk: int) -> None:
@@ -51,4 +51,5 @@ class Drift:
         self.mille = risen if risen >= fallen else -fallen
 
     def holds(self) -> bool:
-        return -DRIFT_MILLE <= self.mille <= DRIFT_MILLE
+        """It moves no further than what trips at once."""
+        return -MILLE <= self.mille <= MILLE

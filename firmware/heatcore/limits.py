@@ -65,9 +65,9 @@ COOLS_ABOVE_MC = 100_000  # a weld holds every oven above it; towards the room a
 RISE_OFF_LOOSE_MK = 30_000  # without a model: what the slowest source coasts, and half again
 
 # The push of a source within one run: see drift.py.
-DRIFT_MILLE = 900  # of what trips at once; mains and model alone move it by 860 at most
+DRIFT_BEGIN_BLOCKS = 20  # at the start, a source that was warm or cold has settled by then
+DRIFT_SETTLE_BLOCKS = 10  # after a gap the push has built up by then
 DRIFT_SMOOTH_BLOCKS = 4  # eight seconds: a slow source's noise is half of its push
-DRIFT_SETTLE_BLOCKS = 10  # at the start and after a gap the push has built up by then
 
 # Heater current.
 CURRENT_MA = 200  # a relay that is off leaks some mA; the smallest heater in reach draws 1 A

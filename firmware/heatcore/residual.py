@@ -15,7 +15,6 @@ see drift.py.
 from array import array
 
 from heatcore.drift import MILLE, Drift
-from heatcore.limits import DRIFT_MILLE
 from heatcore.numbers import BOUND, Ratio, clamp
 from heatcore.plan import DEVIATION_WIDTH, TRIP_MK, WARN_MK
 
@@ -115,12 +114,8 @@ class Residual:
     def _is_steady(self) -> bool:
         if self.drift.holds():
             return True
-        self.seen = self._of_trip(self.drift.mille)
-        self.expected = self._of_trip(DRIFT_MILLE)
+        self.seen = self._ratio.nearest(self.drift.mille, self._cell(TRIP_MK), MILLE)
         return False
-
-    def _of_trip(self, mille: int) -> int:
-        return self._ratio.nearest(mille, self._cell(TRIP_MK), MILLE)
 
 
 def _faded(push_mk: int) -> int:

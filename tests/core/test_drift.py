@@ -1,7 +1,7 @@
 """A push that has been there all along is the mains'; one that moves is not."""
 
-from heatcore.drift import FINE, MILLE_MAX, Drift
-from heatcore.limits import DRIFT_MILLE, DRIFT_SETTLE_BLOCKS, DRIFT_SMOOTH_BLOCKS
+from heatcore.drift import FINE, MILLE, MILLE_MAX, Drift
+from heatcore.limits import DRIFT_BEGIN_BLOCKS, DRIFT_SETTLE_BLOCKS, DRIFT_SMOOTH_BLOCKS
 from heatcore.numbers import Ratio
 
 TRIP_MK = 4_000
@@ -10,7 +10,7 @@ TRIP_MK = 4_000
 def seen(*pushes):
     """A run of (push in thousandths of the trip, blocks), from where the push has built up."""
     drift = Drift(Ratio())
-    go_on(drift, (0, DRIFT_SETTLE_BLOCKS), *pushes)
+    go_on(drift, (0, DRIFT_BEGIN_BLOCKS), *pushes)
     return drift
 
 
@@ -30,7 +30,7 @@ def test_what_is_there_all_along_has_not_moved():
 def test_how_far_it_may_move_up_and_down():
     for first in (0, 400, -400):
         for sign in (1, -1):
-            for moved, held in ((DRIFT_MILLE, True), (DRIFT_MILLE + 2, False)):
+            for moved, held in ((MILLE, True), (MILLE + 2, False)):
                 drift = seen((first, 20), (first + sign * moved, 60))
                 assert abs(drift.mille - sign * moved) <= 1, (first, sign)
                 assert drift.holds() is held
@@ -38,9 +38,9 @@ def test_how_far_it_may_move_up_and_down():
 
 def test_the_limits_themselves():
     drift = Drift(Ratio())
-    for mille in (-DRIFT_MILLE - 1, -DRIFT_MILLE, DRIFT_MILLE, DRIFT_MILLE + 1):
+    for mille in (-MILLE - 1, -MILLE, MILLE, MILLE + 1):
         drift.mille = mille
-        assert drift.holds() is (abs(mille) <= DRIFT_MILLE)
+        assert drift.holds() is (abs(mille) <= MILLE)
 
 
 def test_it_is_held_against_the_furthest_of_the_run():
@@ -61,12 +61,12 @@ def test_one_block_moves_it_by_a_share():
 
 def test_until_the_push_has_built_up_nothing_counts():
     drift = Drift(Ratio())
-    go_on(drift, (900, DRIFT_SETTLE_BLOCKS), (0, 1))
+    go_on(drift, (900, DRIFT_BEGIN_BLOCKS), (0, 1))
     assert drift.mille == 0
     go_on(drift, (0, 40))
     assert drift.mille == 0
     drift = Drift(Ratio())
-    go_on(drift, (900, DRIFT_SETTLE_BLOCKS + 1), (0, 60))
+    go_on(drift, (900, DRIFT_BEGIN_BLOCKS + 1), (0, 60))
     assert abs(drift.mille + 900) <= 1
 
 
@@ -81,6 +81,13 @@ def test_after_a_gap_it_builds_up_anew_and_the_run_before_counts():
     assert drift.mille == -600
 
 
+def test_a_gap_at_the_start_makes_it_begin_no_sooner():
+    drift = Drift(Ratio())
+    drift.restart()
+    go_on(drift, (900, DRIFT_BEGIN_BLOCKS), (0, 40))
+    assert drift.mille == 0
+
+
 def test_a_share_of_what_trips_where_the_plan_stands():
     drift = seen((500, 60))
     drift.see(8_000, 4 * TRIP_MK)
@@ -89,7 +96,7 @@ def test_a_share_of_what_trips_where_the_plan_stands():
 
 def test_more_is_never_a_matter_of_degree():
     drift = Drift(Ratio())
-    for _ in range(DRIFT_SETTLE_BLOCKS + 1):
+    for _ in range(DRIFT_BEGIN_BLOCKS + 1):
         drift.see(0, 0)
     for _ in range(80):
         drift.see(100_000, 0)

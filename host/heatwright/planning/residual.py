@@ -16,7 +16,8 @@ import numpy as np
 
 from heatcore import plan as core
 from heatcore.codes import TRACK
-from heatcore.limits import DRIFT_MILLE, TICK_MS
+from heatcore.drift import MILLE
+from heatcore.limits import TICK_MS
 from heatcore.line import CRC_DIGITS
 from heatcore.residual import BLOCK_TICKS, MEMORY
 from heatsim import seeds
@@ -246,7 +247,7 @@ def _with_limits(
     most = sound.most_pushed(courses, len(rows))
     pushes = [_with_noise(row, push) for row, push in zip(rows, most, strict=True)]
     drifted = sound.most_drifted(courses, [round(push * TRIP_ROOM) for push in pushes])
-    wider = max(1.0, drifted * DRIFT_ROOM / DRIFT_MILLE)
+    wider = max(1.0, drifted * DRIFT_ROOM / MILLE)
     return [_limited(row, push * wider) for row, push in zip(rows, pushes, strict=True)]
 
 

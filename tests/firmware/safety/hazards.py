@@ -452,7 +452,7 @@ class Residual(Hazard):
         drive = self.turned(trip_mk)[0]
         assert drive.command.trip == codes.NOT_AS_EXPECTED
         assert drive.loop.trip_seen < -drive.loop.trip_expected
-        assert drive.loop.trip_expected == (trip_mk * lim.DRIFT_MILLE + 500) // 1000
+        assert drive.loop.trip_expected == trip_mk
         assert drive.stays_off()
 
     def test_half_a_heater(self):

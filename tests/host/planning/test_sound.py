@@ -8,7 +8,8 @@ import pytest
 
 from half_power_made import half_power
 from heatcore import plan as core
-from heatcore.limits import DRIFT_MILLE, DRIFT_SETTLE_BLOCKS
+from heatcore.drift import MILLE
+from heatcore.limits import DRIFT_BEGIN_BLOCKS, DRIFT_SETTLE_BLOCKS
 from heatcore.residual import BLOCK_TICKS
 from heatsim import seeds
 from heatsim.mains import OFF_NOMINAL
@@ -77,7 +78,7 @@ def test_what_is_shown_is_told_block_by_block(plate, ensemble):
 
 
 def test_a_gap_is_no_movement():
-    settle = [sound.Block(0, 0)] * (DRIFT_SETTLE_BLOCKS + 1)
+    settle = [sound.Block(0, 0)] * (DRIFT_BEGIN_BLOCKS + 1)
     up = [sound.Block(0, 1_000)] * 60
     gap = [sound.Block(0, None)]
     assert 990 <= sound.most_drifted([settle + up], [1_000]) <= 1_000
@@ -89,7 +90,7 @@ def test_a_gap_is_no_movement():
 def test_thresholds_leave_room_for_what_moves_within_a_run(plate, monkeypatch):
     plan = half_power(plate, "sensor")
     plain = core.read(residual_limits(plate, plan)).deviation[core.TRIP_MK]
-    monkeypatch.setattr(sound, "most_drifted", lambda courses, trips_mk: 2 * DRIFT_MILLE)
+    monkeypatch.setattr(sound, "most_drifted", lambda courses, trips_mk: 2 * MILLE)
     wider = core.read(residual_limits(plate, plan)).deviation[core.TRIP_MK]
     assert wider == pytest.approx(2 * DRIFT_ROOM * plain, rel=0.1)
     assert TRIP_ROOM > 1.0
