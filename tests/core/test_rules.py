@@ -579,13 +579,14 @@ def test_whether_the_door_cools_a_source_stands_in_its_plan():
     for cue_ms, at in ((doc["t_ms"][-2], -2), (doc["t_ms"][-2] + 1, -1), (doc["t_ms"][-1], -1)):
         doc["door_cue_ms"] = cue_ms
         for fall_mk in (COOLS_FALL_MK - 1, COOLS_FALL_MK):
-            doc["y_mc"] = [*doc["y_mc"][:-2], 150_000, 150_000 - fall_mk]
+            doc["y_mc"] = doc["y_mc"][:-2] + [150_000, 150_000 - fall_mk]
             wanted = at == -2 and fall_mk == COOLS_FALL_MK
             assert is_cooled_by_door(make(doc)) is wanted, (cue_ms, fall_mk)
-    assert not is_cooled_by_door(make({**doc, "door_cue_ms": -1}))
+    doc["door_cue_ms"] = -1
+    assert not is_cooled_by_door(make(doc))
     # a cue at the very start, and a source too slow for it
     for fall_mk in (COOLS_FALL_MK - 1, COOLS_FALL_MK):
-        doc["y_mc"] = [100_000, *4 * [200_000], 100_000 - fall_mk]
+        doc["y_mc"] = [100_000] + 4 * [200_000] + [100_000 - fall_mk]
         doc["door_cue_ms"] = 0
         assert is_cooled_by_door(make(doc)) is (fall_mk == COOLS_FALL_MK)
     assert not is_cooled_by_door(make(slow(70_000)))
