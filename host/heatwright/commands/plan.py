@@ -75,7 +75,7 @@ def _how() -> list[Wrap]:
         click.option("--cluster", metavar="ADDRESS", help=OF_CLUSTER),
         click.option("--out", type=click.Path(path_type=Path, dir_okay=False),
                      default=Path("plan.json"), show_default=True, metavar="PLAN",
-                     help="The plan file; its picture is put beside it."),
+                     help="The plan file, its picture beside it; an earlier plan there is kept."),
         click.option("--details", is_flag=True, help="Margins of the loop, and its step response."),
         click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout."),
     ]  # fmt: skip
