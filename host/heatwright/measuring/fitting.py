@@ -7,8 +7,8 @@ unknown too: it would otherwise be taken for the source.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from math import pi, sqrt
 
 import numpy as np
@@ -165,12 +165,14 @@ def solve(
     starts: int = STARTS,
     marks_only: Sequence[bool] = (),
     misread: float = 0.0,
+    marked_before: int = 0,
 ) -> Solution:
     """The most plausible source, given the prior, the runs and their marks.
 
     ``seen`` says of each run which grid points may be looked at; ``marks_only`` which runs were
     learnt from before, so that only their marks are new. ``misread``: what the control sensor makes
     of its own rise above the room may be off by so much, relative, as one standard deviation.
+    ``marked_before``: how many melts the prior has learnt from already.
     """
     from scipy.optimize import OptimizeResult, least_squares
 
@@ -181,7 +183,7 @@ def solve(
             at < len(marks_only) and marks_only[at],
             misread,
         )
-        for at, run in enumerate(runs)
+        for at, run in enumerate(_numbered(runs, marked_before))
     ]
     sizes = [len(prior.names), *(run.unknowns for run in prepared)]
 
@@ -202,6 +204,16 @@ def solve(
     best = climb(min(tried, key=lambda one: float(one.cost)).x, MOST_STEPS)
     factor = np.linalg.cholesky(np.linalg.inv(best.jac.T @ best.jac))
     return Solution(prior, tuple(prepared), best.x, factor, float(best.cost))
+
+
+def _numbered(runs: Sequence[Measurement], before: int) -> Iterator[Measurement]:
+    """The runs with their melts counted on from those before."""
+    for run in runs:
+        melts = []
+        for melt in run.melts:
+            before += melt.melted
+            melts.append(replace(melt, nth=max(before, 1)))
+        yield replace(run, melts=tuple(melts))
 
 
 def _starts(size: int, own: int, count: int) -> list[Floats]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -85,17 +85,10 @@ def refit(source: Source, runs: Sequence[Measurement]) -> Solution:
     new. One run after the other comes to the same as all of them at once.
     """
     known = set(source.learnt_from)
-    numbered = list(_numbered(runs, len(source.marked_from)))
     return solve(
-        of_learnt(source), numbered, starts=1, marks_only=[run.sha256 in known for run in runs]
+        of_learnt(source),
+        runs,
+        starts=1,
+        marks_only=[run.sha256 in known for run in runs],
+        marked_before=len(source.marked_from),
     )
-
-
-def _numbered(runs: Sequence[Measurement], before: int) -> Iterator[Measurement]:
-    """The runs with their melts counted on from those that the file has learnt."""
-    for run in runs:
-        melts = []
-        for melt in run.melts:
-            before += melt.melted
-            melts.append(replace(melt, nth=max(before, 1)))
-        yield replace(run, melts=tuple(melts))

@@ -146,6 +146,28 @@ def test_marks_of_several_runs_add_up(learnt_blind: Source) -> None:
     assert len(source.learnt_from) == 4
 
 
+def test_marks_learnt_at_once_count_as_those_learnt_one_by_one(learnt_blind: Source) -> None:
+    shop, runs = workshop("drawer", 5), []
+    for number in (1, 2):
+        run, states = soldering_run(shop, (SENSOR,), number)
+        runs.append(replace(run, melts=melt_seen(shop, states, number)))
+    first = marking.refit(learnt_blind, runs[:1])
+    known = candidate.document(
+        learnt_blind, first, runs[:1], spread=learnt_blind.spread, anew=False
+    )
+    held, hot = soldering_run(shop, (SENSOR,), 9)
+    melts = int((hot[:, BOARD] >= 218.0).argmax())
+    at_once = marking.refit(learnt_blind, runs)
+    source = candidate.document(learnt_blind, at_once, runs, spread=learnt_blind.spread, anew=False)
+    one_by_one = candidate.document(
+        known, marking.refit(known, runs[1:]), runs[1:], spread=known.spread, anew=False
+    )
+    told = [band.board_band(marking.refit(one, [held])) for one in (source, one_by_one)]
+    (board_c, sd_k), (other_c, other_k) = told
+    assert board_c[melts] == pytest.approx(other_c[melts], abs=0.5)
+    assert sd_k[melts] == pytest.approx(other_k[melts], rel=0.15)
+
+
 def test_not_yet_lowers_a_board_that_was_thought_molten(learnt_blind: Source) -> None:
     run, _ = soldering_run(workshop("drawer", 5), (SENSOR,), 1)
     blind_c, _ = band.board_band(marking.refit(learnt_blind, [run]))
