@@ -21,12 +21,12 @@ from heatwright.errors import EXIT_VERDICT, HeatwrightError
 from heatwright.judging.windows import Measure
 from heatwright.planning import optimum, plan_file, warm
 from heatwright.planning.course import Course
+from heatwright.planning.knots import MOST_HOT_KNOTS
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.optimum import Shooting, polished
 from heatwright.planning.response import WARMING_DUTY, step_model, warmed
 from heatwright.planning.schedule import Row, gain_rows, row_at
 from heatwright.planning.trajectory import (
-    MOST_HOT_KNOTS,
     End,
     Heating,
     Moment,

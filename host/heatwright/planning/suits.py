@@ -14,8 +14,9 @@ from heatwright.documents import Source
 from heatwright.documents.bench import Fitted
 from heatwright.documents.board import Board
 from heatwright.documents.load import for_board, known_load, load_of
+from heatwright.planning.knots import COOL_STEP_S
 from heatwright.planning.model import BOARD, Model
-from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S
+from heatwright.planning.trajectory import DOOR_DELAY_S, opened
 from heatwright.planning.tuning import Floats
 
 # Feedback makes good less than this without anybody's noticing.
@@ -74,4 +75,5 @@ def _on_its_power(model: Model, plan: Plan) -> Floats:
     middles = np.arange(0.0, plan.t_ms[-1] / 1000, COOL_STEP_S) + COOL_STEP_S / 2
     duty = np.interp(middles * 1000, plan.t_ms, plan.u) / 10_000
     opens_s = np.inf if plan.door_cue_ms == NO_CUE else plan.door_cue_ms / 1000 + DOOR_DELAY_S
-    return model.run(model.start(), duty, (middles >= opens_s).astype(float), COOL_STEP_S)
+    door = opened(middles, opens_s, COOL_STEP_S)
+    return model.run(model.start(), duty, door, COOL_STEP_S)

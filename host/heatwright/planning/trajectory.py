@@ -16,10 +16,10 @@ import numpy as np
 from heatcore.limits import DUTY_MAX, TICK_MS
 from heatsim.physics import State
 from heatsim.plant import NODES
+from heatwright.planning.knots import COOL_STEP_S, at_knots, cooling_knots, finer
 from heatwright.planning.model import BOARD, LARGE, SMALL, Model, last
 from heatwright.planning.tuning import Floats
 
-COOL_STEP_S = 0.5
 # The effect of duty on the board changes slowly: it is looked up anew every so many knots.
 EFFECT_KNOTS = 6
 EFFECT_DUTY = 0.2
@@ -44,8 +44,6 @@ NEAR_K = 1.0
 # A board that has come down this far from its highest point will not rise again.
 PAST_PEAK_K = 2.0
 HALVINGS = 6
-# Straight lines of this length are within 0.2 K of any source's course; a plan holds so many.
-FINE_S, MOST_HOT_KNOTS = 6.0, 60
 
 
 class Target(Protocol):
@@ -208,13 +206,13 @@ def flown(
     kept = _until_cool(board_c, liquidus_c)
     fine_s = np.concatenate([hot_s, cold_s[1:kept]])
     fine = np.concatenate([hot, cold[1:kept]])
-    hot_knots_s = _finer(time_s)
-    knots_s = np.concatenate([hot_knots_s, cut_s + _cooling_knots(kept)])
+    hot_knots_s = finer(time_s)
+    knots_s = np.concatenate([hot_knots_s, cut_s + cooling_knots(kept)])
     hot_duty = np.interp(hot_knots_s, time_s, duty)
     return Trajectory(
         time_s=knots_s,
         duty=np.concatenate([hot_duty, np.zeros(len(knots_s) - len(hot_duty))]),
-        states=_at_knots(knots_s, len(hot_knots_s), (hot_s, hot), (cold_s, cold)),
+        states=at_knots(knots_s, len(hot_knots_s), (hot_s, hot), (cold_s, cold)),
         starts=[*starts, (float(fine_s[np.argmax(fine[:, BOARD])]), "ramp_down")],
         door_cue_s=cut_s if opens_door else None,
         cut_s=cut_s,
@@ -222,26 +220,6 @@ def flown(
         fine=fine,
         highest=np.maximum(hot.max(axis=0), cold.max(axis=0)),
     )
-
-
-def _at_knots(
-    knots_s: Floats, hot: int, heating: tuple[Floats, Floats], cooling: tuple[Floats, Floats]
-) -> Floats:
-    """Each node at the knots: of the first so many the nearest lines, of the others the course."""
-    cold_s, cold = cooling
-    rows = [np.interp(knots_s[hot:], cold_s, column) for column in cold.T]
-    return np.concatenate([_nearest(knots_s[:hot], *heating), np.stack(rows, axis=1)])
-
-
-def _nearest(knots_s: Floats, time_s: Floats, states: Floats) -> Floats:
-    """The straight lines between knots that come nearest: chords lie to one side of each bend.
-
-    Both ends are the course's own: it starts from there, and bends sharply where heating ends.
-    """
-    hats = np.array([np.interp(time_s, knots_s, hat) for hat in np.eye(len(knots_s))]).T
-    others = states - hats[:, [0, -1]] @ states[[0, -1]]
-    found = np.linalg.lstsq(hats[:, 1:-1], others, rcond=None)[0]
-    return np.concatenate([states[:1], found, states[-1:]])
 
 
 def heated(model: Model, start: State, time_s: Floats, duty: Floats) -> tuple[Floats, Floats]:
@@ -267,27 +245,11 @@ def opened(middles_s: Floats, opens_s: float, step_s: float) -> Floats:
     return np.clip((middles_s - opens_s) / step_s + 0.5, 0.0, 1.0)
 
 
-def _finer(time_s: Floats) -> Floats:
-    """Knots between those of duty: the sensor's course bends between them."""
-    pieces = max(round(float(np.max(np.diff(time_s))) / FINE_S), 1)
-    while pieces > 1 and pieces * (len(time_s) - 1) >= MOST_HOT_KNOTS:
-        pieces -= 1
-    at = np.arange(pieces * (len(time_s) - 1) + 1) / pieces
-    return np.interp(at, np.arange(len(time_s)), time_s)
-
-
 def _until_cool(board_c: Floats, liquidus_c: float) -> int:
     """How many rows until the board is past its peak and well below liquidus."""
     highest_c = np.maximum.accumulate(board_c)
     is_cool = board_c < np.minimum(liquidus_c - COOL_BELOW_LIQUIDUS_K, highest_c - PAST_PEAK_K)
     return int(np.argmax(is_cool)) + 1 if is_cool.any() else len(board_c)
-
-
-def _cooling_knots(rows: int) -> Floats:
-    """Cooling moves fast at first, when heat ends and the door opens, and slowly later."""
-    end_s = COOL_STEP_S * (rows - 1)
-    knots = [*range(1, 7), *range(9, 19, 3), *range(24, 61, 6), *range(75, 600, 30)]
-    return np.array([float(s) for s in knots if s < end_s - 1.0] + [end_s])
 
 
 def _cut(model: Model, moments: list[Moment], end: End) -> Moment:

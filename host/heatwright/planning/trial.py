@@ -25,8 +25,9 @@ from heatwright.documents.load import for_board
 from heatwright.documents.source import Spread
 from heatwright.measuring.parameters import of_learnt
 from heatwright.planning import warm
+from heatwright.planning.knots import COOL_STEP_S
 from heatwright.planning.model import BOARD, FAN, LARGE, SMALL, Model, last
-from heatwright.planning.trajectory import COOL_STEP_S, DOOR_DELAY_S, LONGEST_COOLING_S
+from heatwright.planning.trajectory import DOOR_DELAY_S, LONGEST_COOLING_S
 from heatwright.planning.tuning import Floats
 from heatwright.planning.wanted import Wanted
 from heatwright.planning.windows import is_decisive, is_missed, sensor_window, windows_of
