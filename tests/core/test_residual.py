@@ -2,6 +2,7 @@
 
 from array import array
 
+from heatcore.limits import DRIFT_BEGIN_BLOCKS
 from heatcore.numbers import Ratio
 from heatcore.residual import BLOCK_TICKS, CLIP_MK, MEMORY, Residual
 
@@ -194,3 +195,12 @@ def test_without_rows_nothing_is_judged():
     residual = Residual(array("i", []), Ratio())
     for tick in range(100):
         assert residual.holds(tick * 250, 200_000, 9_800)
+
+
+def test_after_a_gap_nothing_has_moved_within_the_run():
+    bench = Bench(row(trip=8_000))
+    for number in range(DRIFT_BEGIN_BLOCKS + 20):
+        bench.block(push_mk=0 if number < DRIFT_BEGIN_BLOCKS + 8 else 300)
+    assert bench.residual.drift.mille > 50
+    bench.residual.restart()
+    assert bench.residual.drift.mille == 0
