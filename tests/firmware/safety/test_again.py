@@ -11,6 +11,7 @@ from heatcontroller.states import (
     COOLING_BLIND_MS,
     COOLING_MAX_MS,
     IDLE,
+    LATELY_HOT_MS,
     TRIPPED,
 )
 from heatcore import codes
@@ -170,3 +171,12 @@ def test_room_is_made_before_a_plan_is_fetched():
         on_demand.make_room = plain
     assert made == [IDLE]
     assert found.machine.state == ARMED
+
+
+def test_how_long_a_source_counts_as_lately_used():
+    found = stopped(bench())
+    machine = found.machine
+    last_heat_ms = machine._hot_ms
+    assert last_heat_ms > 0
+    for after_ms, lately in ((0, True), (LATELY_HOT_MS - 1, True), (LATELY_HOT_MS, False)):
+        assert machine._is_lately_hot(last_heat_ms + after_ms) is lately
