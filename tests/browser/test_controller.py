@@ -45,7 +45,7 @@ def bench(page_at, tmp_path):
 
 def armed(page, address, **chosen):
     story.make_plan(page, address, **chosen)
-    assert page.locator(".caution").first.is_visible()
+    expect(page.locator(".caution").first).to_be_visible()
     page.locator("#arm").click()
     page.locator("#start:enabled").click()
 
@@ -106,7 +106,7 @@ def measuring(page, address):
     form.locator("[name=name]").fill("bench-oven")
     form.get_by_role("button", name="Prepare the measuring run").click()
     page.locator("#arm").click()
-    assert page.locator(".caution").first.is_visible()
+    expect(page.locator(".caution").first).to_be_visible()
     page.locator("#start:enabled").click()
     story.until(page, "#asks", lambda text: "press the start button" in text)
 
