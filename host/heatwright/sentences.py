@@ -338,7 +338,9 @@ OTHER_KIND_CURE = "Give the {asked} file here. What a {asked} holds: heatwright 
 NO_SUCH_NAME = "no {kind} of this name is shipped"
 NO_SUCH_NAME_CURE = "A file of your own needs its path, as ./my-{kind}.toml."
 NOT_WRITTEN = "the document can't be written ({reason})"
-NOT_WRITTEN_CURE = "The old file is as it was. Check the folder and the space on the disk."
+OLD_AS_IT_WAS = "The old file is as it was."
+NOT_WRITTEN_CURE = "Check the folder and the space on the disk."
+NO_REGULAR_FILE = "no regular file lies there"
 CUT_SHORT = "how sure the model is does not stand here: was the file cut short?"
 NOT_THERE = "not there"
 CUT_SHORT_CURE = (
@@ -710,15 +712,14 @@ CONSEQUENCES = {
     ("peak", True): "Unmelted or cold joints: lumpy, separate grains still to be seen.",
     ("peak", False): "Look for charring, blisters in the board, dewetting, melted connectors.",
     ("time_above_liquidus", True): "Cold joints: lumpy, separate grains still to be seen.",
-    ("time_above_liquidus", False): "Joints grow brittle and dewet; plastic softens. "
-    "Open the door earlier, or wider, at the peak.",
+    ("time_above_liquidus", False): "Joints grow brittle and dewet; plastic softens.",
     ("soak", True): "Parts differ in temperature: look for tombstones, cold large parts, spatter.",
     ("soak", False): "The flux is used up: look for poor wetting, graping, solder balls.",
     ("heating_rate", True): "A slow start uses up the flux: look for poor wetting and graping.",
     ("heating_rate", False): "Paste slumps and spits: look for bridges, tombstones, solder balls, "
     "cracked parts.",
-    ("cooling_rate", True): "Coarser grain in the joints; open the door wider at the peak.",
-    ("cooling_rate", False): "Look for cracked parts; open the door less at the peak.",
+    ("cooling_rate", True): "Coarser grain in the joints.",
+    ("cooling_rate", False): "Look for cracked parts.",
     ("time_to_peak", False): "The flux is used up before the solder melts: look for poor wetting.",
     ("part_time_above_liquidus", False): "Longer than parts are qualified for: plastic and "
     "electrolytic parts suffer first.",
@@ -727,8 +728,20 @@ CONSEQUENCES = {
     ("part_peak", False): "Hotter than it is made for: look at it closely, test it first.",
     ("part_near_peak", False): "Too long near its limit: look at it closely, test it first.",
     ("part_heating", False): "Faster than it is made for: look for cracks.",
-    ("part_cooling", False): "Faster than it is made for: look for cracks. Open the door less.",
+    ("part_cooling", False): "Faster than it is made for: look for cracks.",
     ("part_time_to_peak", False): "Slower than it is qualified for; a stronger source would help.",
+}
+# What to do otherwise next time: said of runs that went their whole way only.
+NEXT_TIME = {
+    ("time_above_liquidus", False): "Open the door earlier, or wider, at the peak.",
+    ("cooling_rate", True): "Open the door wider at the peak.",
+    ("cooling_rate", False): "Open the door less at the peak.",
+    ("part_cooling", False): "Open the door less.",
+}
+CUT_BY = {
+    "safety": "The run was stopped for safety: its curve is no measure of the profile, and nothing "
+    "about plan or door is to be learnt from it.",
+    "stop": "The run was stopped before its end: its curve is no measure of the profile.",
 }
 BOARD_NOT_KNOWN = {
     "air": "Nobody knows how hot the board was: the sensor was not on it, and air and board "
@@ -736,6 +749,8 @@ BOARD_NOT_KNOWN = {
     "silent": "Nobody knows how hot the board was: its sensor gave no good reading.",
     "unseen": "Nobody knows how hot the board was: nothing measured it, and no melt was marked.",
     "gap": "Nobody knows how hot the board was: its sensor was silent for {for_s} from {at_s} on.",
+    "doubted": "Nobody knows how hot the board was: the run was stopped on readings that may not have "
+    "been the board's.",
     "moved": "Nobody knows how hot the board was: the sensor was not where the source file has it.",
     "model": "Nobody knows how hot the board was: the source file's model can't follow this run.",
     "vague": "How hot the board was is hardly known: its peak lay between {low} and {high}.",
@@ -754,6 +769,10 @@ BOARD_ADVICE = {
     "gap": (
         "Check the thermocouple and its plug; then run again on a scrap board.",
         "Readings typed in by hand guide the hand; they lie too far apart for a verdict.",
+    ),
+    "doubted": (
+        "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",
+        "Check the bead and its wire; then run again on a scrap board.",
     ),
     "moved": (
         "Look at the joints: bright, smooth and wetted is molten; grey and grainy is not.",

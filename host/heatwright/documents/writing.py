@@ -48,8 +48,25 @@ def write_beside(path: Path, data: str | bytes) -> None:
     except OSError as error:
         if beside:
             Path(beside).unlink(missing_ok=True)
-        what = sentences.NOT_WRITTEN.format(reason=error.strerror)
-        raise BadInput(Fault(what, str(path), "", "", sentences.NOT_WRITTEN_CURE)) from error
+        raise _not_written(path, error.strerror) from error
+
+
+def check_writable(path: Path) -> None:
+    """Whether `write_beside` could write here: asked before long work. Raises `BadInput`."""
+    if path.exists() and not path.is_file():
+        raise _not_written(path, sentences.NO_REGULAR_FILE)
+    try:
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    except OSError as error:
+        raise _not_written(path, error.strerror) from error
+    os.close(handle)
+    Path(beside).unlink()
+
+
+def _not_written(path: Path, reason: str | None) -> BadInput:
+    was = f"{sentences.OLD_AS_IT_WAS} " if path.is_file() else ""
+    what = sentences.NOT_WRITTEN.format(reason=reason)
+    return BadInput(Fault(what, str(path), cure=was + sentences.NOT_WRITTEN_CURE))
 
 
 def _fill(table: Any, data: Mapping[str, Any], model: type[Document], path: KeyPath) -> None:

@@ -14,6 +14,7 @@ from heatwright.documents import (
     write_document,
 )
 from heatwright.documents.schema import MODELS
+from heatwright.documents.writing import check_writable
 from heatwright.errors import BadInput
 
 GOOD = Path(__file__).parent / "good"
@@ -58,3 +59,26 @@ def test_a_file_that_cannot_be_replaced_stays_as_it_was(tmp_path, monkeypatch):
 def test_a_folder_that_is_not_there_is_said(tmp_path):
     with pytest.raises(BadInput, match="can't be written"):
         write_beside(tmp_path / "none" / "mine.toml", "text")
+    # nothing was there: nothing is said of an old file
+    with pytest.raises(BadInput) as refused:
+        write_beside(tmp_path / "none" / "mine.toml", "text")
+    assert "old file" not in str(refused.value)
+
+
+@pytest.mark.parametrize("place", ["none/mine.toml", "folder"])
+def test_a_place_is_asked_before_the_work(tmp_path, place):
+    (tmp_path / "folder").mkdir()
+    with pytest.raises(BadInput, match="can't be written"):
+        check_writable(tmp_path / place)
+
+
+def test_a_device_is_no_place_for_a_document():
+    with pytest.raises(BadInput, match="no regular file"):
+        check_writable(Path("/dev/full"))
+
+
+def test_asking_leaves_a_place_as_it_was(tmp_path):
+    (tmp_path / "mine.toml").write_text("old")
+    check_writable(tmp_path / "mine.toml")
+    check_writable(tmp_path / "new.toml")
+    assert [path.read_text() for path in tmp_path.iterdir()] == ["old"]
