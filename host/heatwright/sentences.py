@@ -139,8 +139,7 @@ CSV_NONSENSE = {
     "CSV_DUTY_HIGH": (
         "duty is above 1",
         "0 to 1",
-        "In percent? Add --duty-unit percent (measure: --duty-percent). Of 255 or 10000? Divide by "
-        "that.",
+        "In percent? Add {percent}. Of 255 or 10000? Divide by that.",
     ),
     "CSV_DUTY_LOW": (
         "duty is below 0",
@@ -951,6 +950,13 @@ CONTRADICTS_CURE = (
     "Was it the flux that turned glossy, or solder freezing? Was the alloy right, the set-up as the "
     "file says? If you are sure, say so (--force)."
 )
+SHIPPED_SOURCE = "this is the name of a shipped source, which nothing is written over"
+SHIPPED_SOURCE_CURE = (
+    "Learn a file of your own: heatwright measure RUN --kind {name} --out my-{name}.toml. It learns "
+    "from the run's marks too; mark it without --source before, where it has none."
+)
+NOT_TOML = "a source file ends in .toml: any other name is taken for a shipped source's"
+NOT_TOML_CURE = "Name it {path}"
 SOURCE_OF_MARK = "which source the mark teaches is not known"
 SOURCE_OF_MARK_CURE = "The run's folder holds no source.toml: give the file with --source."
 NOT_IN_RUN = "this time lies outside the run"

@@ -73,6 +73,7 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
     if not options["kind"]:
         raise BadInput(Fault(sentences.WHICH_KIND, "--kind", expected=", ".join(get_args(Kind))))
     out = options["out"] or Path(f"{options['kind']}-measured.toml")
+    _check_out(out, options["kind"])
     if options["on"]:
         records = (*records, _guided(options))
     if records:
@@ -84,6 +85,14 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
         say([sentences.SOURCE_KEPT.format(path=kept)], options["as_json"])
     else:
         raise BadInput(Fault(sentences.NOTHING_TO_MEASURE, cure=sentences.NOTHING_TO_MEASURE_CURE))
+
+
+def _check_out(out: Path, kind: str) -> None:
+    """Told now, not after a run and a fit."""
+    from heatwright.measuring import candidate
+
+    candidate.check_out(out)
+    candidate.base_for(kind, out)
 
 
 def _checked(

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from heatwright import sentences
-from heatwright.documents import Source, load_source, write_document
+from heatwright.documents import Source, load_source, locate, write_document
 from heatwright.documents.source import SET_UP, Correlation, Spread
-from heatwright.documents.writing import write_beside
+from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.measurement import Measurement
@@ -23,6 +23,20 @@ EARLIER = "earlier"
 def candidate_path(out: Path) -> Path:
     """Where a candidate for this source file waits to be accepted."""
     return out.with_name(out.stem + SUFFIX)
+
+
+def check_out(out: Path) -> None:
+    """Asked before the work: can a source be written here, and found again?
+
+    Raises `BadInput` for a shipped source's name, one without ``.toml``, or an unwritable place.
+    """
+    if locate("source", out) != out:
+        cure = sentences.SHIPPED_SOURCE_CURE.format(name=out)
+        raise BadInput(Fault(sentences.SHIPPED_SOURCE, str(out), cure=cure))
+    if out.suffix.lower() != ".toml":
+        cure = sentences.NOT_TOML_CURE.format(path=f"{out}.toml")
+        raise BadInput(Fault(sentences.NOT_TOML, str(out), out.name, ".toml", cure))
+    check_writable(out)
 
 
 def base_for(kind: str, out: Path) -> Source:

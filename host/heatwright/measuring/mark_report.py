@@ -132,7 +132,7 @@ def undone(record: Record, out: Path | None) -> list[str]:
 
     Raises `BadInput` where there is no mark, or ``out`` is no source.
     """
-    source = load_source(out) if out else None
+    source = _source(record, out)[0] if out else None
     mark = melt_marks.undo(record.path)
     said = [sentences.UNDONE.format(seen=mark.seen.replace("_", " "), at=mark.time_s)]
     sha256 = from_record(record).sha256
@@ -216,6 +216,7 @@ def _question(record: Record, mark: Mark, doubts: list[Doubt]) -> None:
 def _source(record: Record, out: Path | None) -> tuple[Source, Path | None]:
     """The file to learn, else the run's own copy, which is only told of."""
     if out:
+        candidate.check_out(out)
         return load_source(out), out
     own = record.path.parent / folder.SOURCE
     if own.is_file():

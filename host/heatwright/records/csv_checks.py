@@ -110,11 +110,12 @@ def _lines(table: Table, indices: np.ndarray[tuple[int], np.dtype[np.intp]]) -> 
     return told + (f" and {indices.size - TOLD_LINES} more" if indices.size > TOLD_LINES else "")
 
 
-def duty_faults(table: Table) -> Iterator[Fault]:
-    """Duty in another unit, or below nought."""
+def duty_faults(table: Table, percent: str = "--duty-unit percent") -> Iterator[Fault]:
+    """Duty in another unit, or below nought; ``percent`` is the option that says so."""
     known = table.duty[np.isfinite(table.duty)]
     if known.size and known.max() > DUTY_LIMIT:
-        yield _fault(table, "CSV_DUTY_HIGH", f"up to {known.max():g}", _header(table, "duty"))
+        found, header = f"up to {known.max():g}", _header(table, "duty")
+        yield _fault(table, "CSV_DUTY_HIGH", found, header, percent=percent)
     if known.size and known.min() < 0:
         yield _fault(table, "CSV_DUTY_LOW", f"down to {known.min():g}", _header(table, "duty"))
 

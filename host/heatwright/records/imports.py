@@ -17,6 +17,7 @@ from heatwright.records.units import Floats
 
 # Rounding and a logger's offset go a little beyond full heat; no temperature stays below this.
 HIGHEST_DUTY = 1.5
+OF_PERCENT = "--duty-percent"
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def read_csv(path: Path, duty_percent: bool = False) -> Imported:
     """
     unit = "percent" if duty_percent else None
     table = read_table(path, Asked({}, duty_unit=unit, can_say=False))
-    faults = _missing(table) or _swapped(table) or [*csv_checks.duty_faults(table)]
+    faults = _missing(table) or _swapped(table) or [*csv_checks.duty_faults(table, OF_PERCENT)]
     if faults:
         raise BadInput(*faults)
     sha256 = hashlib.sha256(path.read_bytes()).hexdigest()

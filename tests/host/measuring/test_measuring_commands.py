@@ -12,7 +12,7 @@ from heatwright.__main__ import run as run_main
 from heatwright.commands.mark import command as mark
 from heatwright.commands.measure import command as measure
 from heatwright.commands.source_error import command as source_error
-from heatwright.documents import load_source
+from heatwright.documents import load_source, locate
 from heatwright.errors import BadInput
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import read
@@ -219,3 +219,64 @@ def test_a_simulated_source_is_measured_as_what_it_is(capsys: pytest.CaptureFixt
 def test_measure_needs_something_to_measure(capsys: pytest.CaptureFixture[str]) -> None:
     assert run_main(["measure", "--kind", "toaster"]) == 2
     assert "nothing to measure" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [["--at", "200", "--accept"], ["--undo"]])
+def test_a_shipped_source_learns_no_mark(
+    place: Path,
+    measured: Result,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    words: list[str],
+) -> None:
+    record = record_of(place).absolute()
+    before = marks_of(read(record))
+    monkeypatch.chdir(tmp_path)
+    assert run_main(["mark", str(record), "--alloy", "SAC305", "--source", "toaster", *words]) == 2
+    assert "--out my-toaster.toml" in capsys.readouterr().err
+    assert marks_of(read(record)) == before
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("out", "said"),
+    [
+        ("toaster", "shipped source"),
+        ("mine", "mine.toml"),
+        ("none/mine.toml", "can't be written"),
+        ("other.toml", "of another kind"),
+    ],
+)
+def test_where_a_source_cannot_be_kept_is_said_before_the_run(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    out: str,
+    said: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "other.toml").write_bytes(locate("source", "drawer").read_bytes())
+    words = ["measure", "--kind", "toaster", "--on", "sim:toaster", "--out", out]
+    assert run_main(words) == 2
+    assert said in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["other.toml"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["measure", "log.csv", "--kind", "toaster"], ["source-error", "toaster", "log.csv"]],
+)
+def test_percent_is_cured_by_an_option_that_is_there(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    words: list[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    rows = (f"{t},100,{25 + 0.6 * t:.1f}" for t in range(300))
+    (tmp_path / "log.csv").write_text("\n".join(["time_s,duty,sensor_c", *rows]) + "\n")
+    assert run_main(words) == 2
+    said = capsys.readouterr().err
+    assert "--duty-percent" in said
+    assert "--duty-unit" not in said
