@@ -823,6 +823,11 @@ CHANNELS = {"sensor": "the sensor", "board_sensor": "the bead on the board"}
 FROM_TO = "{name} from {start:.0f} to {peak:.0f}"
 FAHRENHEIT = "these temperatures look like Fahrenheit"
 FAHRENHEIT_CURE = "Convert them: °C = (°F - 32) / 1.8."
+KELVIN = "these temperatures look like kelvin"
+KELVIN_CURE = (
+    "Convert them: °C = K - 273.15. If they are °C after all, the source was hot at the start: let it "
+    "cool, and record again."
+)
 TOO_HOT_TO_BE = "no bead here gets so hot"
 NOT_A_TEMPERATURE = "this column holds no temperatures"
 TIME_STANDS = "the time stands still"
@@ -831,6 +836,14 @@ CLOCK_MENDED = "The clock was set by {moved:+.0f} s at {at:.0f} s; the jump was 
 GAP = "from {at:.0f} s on nothing was recorded for {length:.0f} s"
 GAP_EARLY = "a gap, and too little before it to learn from"
 GAP_CUT = "Used up to a gap only: {gap}."
+SHORT_GAP = (
+    "A short gap without readings, {total:.0f} s: nothing was learnt from it; heat and door are taken "
+    "to have stayed as they were before it."
+)
+SHORT_GAPS = (
+    "{count} short gaps without readings, {total:.0f} s in all: nothing was learnt from them; heat and "
+    "door are taken to have stayed as they were before each."
+)
 RECORD_AGAIN = "Record again, with the logger's power and cable secured."
 SATURATED = "the sensor stands at the end of its range"
 SATURATED_CURE = "Use a sensor or a converter that reaches the source's temperatures."

@@ -10,6 +10,7 @@ from heatwright.documents.bench import Bench
 from heatwright.documents.paste import Paste
 from heatwright.documents.source import Source
 from heatwright.judging.curves import ROOM_C, Floats
+from heatwright.judging.ending import is_sensor_doubted
 from heatwright.judging.estimate import Estimated, Hidden, estimate
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
@@ -80,6 +81,8 @@ def known_board(
     """
     if record.header.get("placing") == NO_SENSOR:
         return _by_eye(record, bench, source)
+    if is_sensor_doubted(record):
+        return Unknown("doubted")
     reading_c = _bead(record)
     if reading_c is None:
         return _estimated(record, bench, source) if bench and source else Unknown("air")

@@ -17,6 +17,7 @@ from heatwright.documents.source import Source
 from heatwright.judging import heat, wording
 from heatwright.judging.board import Board, Unknown, known_board
 from heatwright.judging.curves import Floats
+from heatwright.judging.ending import CutBy, cut_by
 from heatwright.judging.measures import RATE_WINDOW_S, measure, unmeasured
 from heatwright.judging.windows import Measure, Status
 from heatwright.records.reader import Record
@@ -108,11 +109,15 @@ def judge(record: Record, bench: Bench, source: Source | None = None) -> Verdict
     board = known_board(record, bench, source)
     if isinstance(board, Unknown):
         sentence, advice = wording.unknown_board(board)
-        notes = (*advice, *wording.of_documents(bench, findings))
+        notes = (
+            *wording.cut_short(cut_by(record)),
+            *advice,
+            *wording.of_documents(bench, findings),
+        )
         return Verdict(
             "unknown", sentence, notes, tuple(unmeasured(bench.paste)), bench.paste, None
         )
-    return judge_board(board, bench, findings)
+    return judge_board(board, bench, findings, cut_by(record))
 
 
 def started(record: Record) -> dt.datetime:
@@ -124,15 +129,17 @@ def started(record: Record) -> dt.datetime:
         return dt.datetime.now()
 
 
-def judge_board(board: Board, bench: Bench, findings: Sequence[Finding] = ()) -> Verdict:
-    """Judge a board's curve, wherever it comes from."""
+def judge_board(
+    board: Board, bench: Bench, findings: Sequence[Finding] = (), cut: CutBy | None = None
+) -> Verdict:
+    """Judge a board's curve, wherever it comes from; ``cut``: what ended its run early."""
     found = _carried(board, bench)
     worst: list[Status] = [m.status for m in found]
     # a damp part or lead in bismuth is no matter of the curve, yet no board with it just passes
     worst += ["warn"] if findings else []
     status = min(worst, key=WORST_FIRST.index)
     sentence = wording.headline(status, board, found, bench, findings)
-    notes = (*wording.notes(found), *wording.of_documents(bench, findings))
+    notes = (*wording.notes(found, cut), *wording.of_documents(bench, findings))
     return Verdict(status, sentence, notes, tuple(found), bench.paste, board)
 
 

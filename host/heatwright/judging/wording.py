@@ -12,9 +12,14 @@ from heatwright.documents.checks import Finding
 from heatwright.documents.paste import Paste
 from heatwright.judging import part_wording
 from heatwright.judging.board import Board, Unknown
+from heatwright.judging.ending import CutBy
 from heatwright.judging.windows import Measure, Status
 
 DIGITS = {"°C": 0, "s": 0, "°C/s": 2}
+# Heat that was too much stays too much, however the run ended.
+HARM = frozenset(
+    ("peak", "time_above_liquidus", "part_time_above_liquidus", "part_peak", "part_near_peak")
+)
 
 
 def amount(value: float, unit: str, finer: int = 0) -> str:
@@ -123,14 +128,30 @@ def _problem(measure: Measure) -> str:
     )
 
 
-def notes(measures: Sequence[Measure]) -> tuple[str, ...]:
-    """For each measure outside its window: by how much, and what to look for on the board."""
-    return tuple(
-        f"{problem[0].upper()}{problem[1:]}. "
-        f"{sentences.CONSEQUENCES.get((measure.name, measure.is_low), '')}".rstrip()
-        for measure in measures
-        if measure.status in ("warn", "fail") and (problem := _problem(measure))
-    )
+def notes(measures: Sequence[Measure], cut: CutBy | None = None) -> tuple[str, ...]:
+    """For each measure outside its window: by how much, what to look for, what to do otherwise.
+
+    Of a run that was ``cut`` only what harm its heat did: the rest is no fault of the plan.
+    """
+    amiss = [m for m in measures if m.status in ("warn", "fail") and (not cut or _is_harm(m))]
+    return (*cut_short(cut), *(_note(m, cut) for m in amiss if _problem(m)))
+
+
+def cut_short(cut: CutBy | None) -> tuple[str, ...]:
+    """That the run was ended early, where it was."""
+    return (sentences.CUT_BY[cut],) if cut else ()
+
+
+def _is_harm(measure: Measure) -> bool:
+    return measure.name in HARM and not measure.is_low
+
+
+def _note(measure: Measure, cut: CutBy | None) -> str:
+    problem, key = _problem(measure), (measure.name, measure.is_low)
+    said = [f"{problem[0].upper()}{problem[1:]}.", sentences.CONSEQUENCES.get(key, "")]
+    if not cut:
+        said.append(sentences.NEXT_TIME.get(key, ""))
+    return " ".join(part for part in said if part)
 
 
 def of_documents(bench: Bench, findings: Sequence[Finding]) -> tuple[str, ...]:

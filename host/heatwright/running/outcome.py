@@ -8,11 +8,11 @@ from typing import Literal
 from heatcore import codes
 from heatcore.inputs import COLD_JUNCTION, OPEN
 from heatwright import sentences
+from heatwright.judging.ending import first_trip
 from heatwright.records.reader import Record
 from heatwright.records.units import MILLI
 
 Outcome = Literal["finished", "tripped", "stopped", "ended_unmelted"]
-FIRST_TRIP, LAST_TRIP = 1, 99
 # What the two numbers of a trip are, in thousandths; those of all others are bare numbers.
 UNITS = {
     "°C": (
@@ -61,7 +61,7 @@ class Trip:
 
 def trip_of(record: Record) -> Trip | None:
     """The first trip of a run, or None."""
-    event = next((e for e in record.events if FIRST_TRIP <= e.code <= LAST_TRIP), None)
+    event = first_trip(record)
     if event is None:
         return None
     name = codes.TRIP_NAMES.get(event.code, f"trip_{event.code}")

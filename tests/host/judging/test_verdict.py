@@ -8,8 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from heatcore import codes
 from heatcore.command import Command
 from heatcore.inputs import OK, OPEN, Inputs
+from heatwright import sentences
 from heatwright.documents.bench import Bench
 from heatwright.judging.board import Board
 from heatwright.judging.verdict import Verdict, judge, judge_board
@@ -159,3 +161,64 @@ def test_the_document_is_plain_json_with_the_promised_keys(window) -> None:
     assert document["heating_factor_k_s"] == pytest.approx(sum(areas) / 2)
     promised = {"name", "value", "unit", "low", "high", "margin", "status", "source"}
     assert all(promised <= measure.keys() for measure in document["measures"])
+
+
+# Too long molten, too hot, cooled too fast: everything there is to advise on.
+TOO_MUCH = ((0, 25), (125, 150), (215, 200), (245, 220), (300, 256), (350, 220), (365, 60))
+AT_S = 300
+
+
+def struck(path: Path, code: int, stage: int, seen: int = 0) -> Verdict:
+    """A run on whose 300th second something happens, in this stage."""
+    inputs, command = Inputs(), Command()
+    with RecordWriter(path, {"placing": "on_board"}) as record:
+        for tick, board_c in enumerate(corners(TOO_MUCH)[1]):
+            inputs.sensor_mc, inputs.sensor_status = units.mc_from_c(board_c), OK
+            command.stage = stage
+            record.sample(tick, 250 * tick, inputs, command)
+            if tick == 4 * AT_S:
+                record.event(tick, 250 * tick, code, seen, 0)
+    return judge(read(path), Bench(paste()))
+
+
+def test_a_whole_run_is_told_what_to_do_otherwise(tmp_path: Path) -> None:
+    notes = " ".join(struck(tmp_path / "record.txt", codes.EVENT_MARK, codes.RAMP_DOWN).notes)
+    assert "Open the door earlier" in notes
+    assert "open the door less" in notes.casefold()
+    assert "stopped" not in notes
+
+
+@pytest.mark.parametrize(
+    ("code", "stage", "ended"),
+    [
+        (codes.NOT_COOLING, codes.RAMP_DOWN, "safety"),
+        (codes.NOT_AS_EXPECTED, codes.RAMP_DOWN - 1, "safety"),
+        (codes.EVENT_STOP, codes.RAMP_DOWN - 1, "stop"),
+    ],
+)
+def test_a_run_that_was_stopped_is_told_its_harm_and_no_tuning(tmp_path, code, stage, ended):
+    verdict = struck(tmp_path / "record.txt", code, stage, seen=5000)
+    said = sentences.CUT_BY[ended]
+    assert [note == said for note in verdict.notes] == [True, *[False] * (len(verdict.notes) - 1)]
+    told = " ".join(verdict.notes[1:])
+    assert "The peak was 256 °C" in told
+    assert "plastic softens" in told
+    assert not any(word in told for word in ("door", "cracked", "soak"))
+
+
+def test_a_stop_while_it_cools_ends_nothing(tmp_path: Path) -> None:
+    notes = struck(tmp_path / "record.txt", codes.EVENT_STOP, codes.RAMP_DOWN).notes
+    assert sentences.CUT_BY["stop"] not in notes
+    assert any("Open the door earlier" in note for note in notes)
+
+
+@pytest.mark.parametrize(
+    ("code", "seen"),
+    [(codes.SENSOR_RATE, -30_000), (codes.FALL_UNDER_HEAT, 0), (codes.NOT_AS_EXPECTED, -7_000)],
+)
+def test_a_bead_that_came_off_measured_no_board(tmp_path, code, seen):
+    verdict = struck(tmp_path / "record.txt", code, codes.RAMP_DOWN - 1, seen)
+    assert (verdict.status, verdict.peak_board_c) == ("unknown", None)
+    assert "may not have been the board's" in verdict.sentence
+    assert verdict.notes[0] == sentences.CUT_BY["safety"]
+    assert "cool" not in " ".join(verdict.notes)
