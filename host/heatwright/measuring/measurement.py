@@ -31,8 +31,6 @@ NODE_OF = {name: NODES.index(name) for name in NODES}
 WARM_K = 10.0
 # The fan runs through the whole of a run; a logger knows nothing of it.
 FAN = 1.0
-# Readings further apart are not joined by a line.
-JOINED_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -197,7 +195,6 @@ def _joined(time_s: Floats, values: Floats, grid_s: Floats) -> Floats:
     good = np.isfinite(values)
     known_s, known = time_s[good], values[good]
     after = np.clip(np.searchsorted(known_s, grid_s), 1, len(known_s) - 1)
-    usual_s = max(JOINED_S, 2.0 * float(np.median(np.diff(known_s))))
-    apart = known_s[after] - known_s[after - 1] > usual_s
+    apart = known_s[after] - known_s[after - 1] > soundness.joined_s(known_s)
     joined = np.interp(grid_s, known_s, known, left=np.nan, right=np.nan)
     return np.where(apart, np.nan, joined)

@@ -25,11 +25,15 @@ LEAST_DUTY = 0.1
 GAP_S = 20.0
 # No logger samples so rarely; milliseconds taken for seconds do.
 SLOWEST_S = 60.0
+# Readings further apart are not joined by a line, nor are those twice as far apart as usual.
+JOINED_S = 5.0
 # A clock set anew while nothing else changed: no source stands still for so long by itself.
 CLOCK_SET_S, STANDING_K = 120.0, 3.0
 # No bead here gets so hot, and no room is so warm: Fahrenheit does both.
 FAHRENHEIT_START, FAHRENHEIT_PEAK = (55.0, 105.0), 320.0
 HOTTEST_C = 520.0
+# A room in kelvin; nothing measured begins so hot in °C, and then never gets colder.
+KELVIN_START = (273.0, 318.0)
 # The top reading again and again, after a climb that stops dead: the converter is at its end. A
 # source near its steady state stands too, but it slows down before.
 STUCK_S, STUCK_K, CLIMBED_K_S = 8.0, 0.02, 0.2
@@ -75,7 +79,7 @@ def checked(raw: Raw) -> Raw:
     raw = _known_rows(raw)
     _check_units(raw)
     raw = _clock_mended(raw)
-    raw = _before_gap(raw)
+    raw = _short_gaps_said(_before_gap(raw))
     raw = _unstuck(raw)
     _check_tried(raw)
     return raw
@@ -102,6 +106,10 @@ def _check_units(raw: Raw) -> None:
         if low <= start <= high and peak >= FAHRENHEIT_PEAK:
             found = sentences.FROM_TO.format(name=_said(name), start=start, peak=peak)
             raise raw.refuse(sentences.FAHRENHEIT, found, "°C", sentences.FAHRENHEIT_CURE)
+        low, high = KELVIN_START
+        if low <= start <= high and float(np.nanmin(values)) >= low:
+            found = sentences.FROM_TO.format(name=_said(name), start=start, peak=peak)
+            raise raw.refuse(sentences.KELVIN, found, "°C", sentences.KELVIN_CURE)
         if not peak <= HOTTEST_C:
             raise raw.refuse(sentences.TOO_HOT_TO_BE, f"{_said(name)} {peak:g} °C", "°C")
         if np.nanmax(np.abs(values)) <= 1.5:
@@ -159,6 +167,21 @@ def _before_gap(raw: Raw) -> Raw:
     if not before.time_s[-1] - before.time_s[0] >= SHORTEST_S or not _shows_something(before):
         raise raw.refuse(sentences.GAP_EARLY, said, cure=sentences.RECORD_AGAIN)
     return before.stating(sentences.GAP_CUT.format(gap=said))
+
+
+def joined_s(time_s: Floats) -> float:
+    """Readings at these times are joined by a line up to so far apart, s."""
+    return max(JOINED_S, 2.0 * float(np.median(np.diff(time_s))))
+
+
+def _short_gaps_said(raw: Raw) -> Raw:
+    """What lies between readings too far apart to be joined is not learnt from."""
+    steps = np.diff(raw.time_s)
+    gaps = steps[steps > joined_s(raw.time_s)]
+    if not gaps.size:
+        return raw
+    said = sentences.SHORT_GAPS if gaps.size > 1 else sentences.SHORT_GAP
+    return raw.stating(said.format(count=gaps.size, total=float(gaps.sum())))
 
 
 def _unstuck(raw: Raw) -> Raw:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from heatwright.errors import BadInput
+from heatwright.measuring.measurement import _on_grid
 from heatwright.measuring.soundness import Raw, checked
 
 
@@ -34,6 +35,8 @@ def bad_records() -> dict[str, Raw]:
         "saturated": with_sensor(np.minimum(sensor_c, 190.0)),
         "swapped with duty": with_sensor(good().duty),
         "Fahrenheit": with_sensor(1.8 * sensor_c + 32),
+        "kelvin": with_sensor(sensor_c + 273.15),
+        "short gaps": good().cut(np.flatnonzero(time_s % 60 < 50)),
         "nothing tried": replace(cold, duty=np.zeros(300)),
         "reversed leads": with_sensor(50.0 - sensor_c),
     }
@@ -61,6 +64,16 @@ def test_a_good_record_passes_unchanged() -> None:
 def test_fahrenheit_is_recognised() -> None:
     with pytest.raises(BadInput, match="Fahrenheit"):
         checked(with_sensor(good().channels["sensor"] * 1.8 + 32))
+
+
+def test_kelvin_is_recognised() -> None:
+    with pytest.raises(BadInput, match="kelvin"):
+        checked(with_sensor(good().channels["sensor"] + 273.15))
+
+
+def test_a_source_that_begins_hot_and_cools_below_is_no_kelvin() -> None:
+    hot = np.where(good().time_s < 60, 290 - 2 * good().time_s, 170 + good().time_s)
+    assert checked(with_sensor(hot)).statements == ()
 
 
 def test_milliseconds_are_recognised() -> None:
@@ -109,6 +122,28 @@ def test_after_a_gap_nothing_counts() -> None:
     found = checked(good().cut(kept))
     assert found.time_s[-1] == 199.0
     assert "199 s on nothing was recorded for 61 s" in found.statements[0]
+
+
+def test_short_gaps_are_counted_and_said() -> None:
+    """Ten readings are missing in each minute: 11 s from the last before to the first after."""
+    found = checked(good().cut(np.flatnonzero(good().time_s % 60 < 50)))
+    assert found.time_s[-1] == 289.0
+    (said,) = found.statements
+    assert "4 short gaps without readings, 44 s in all" in said
+
+
+def test_nothing_is_read_in_a_short_gap() -> None:
+    kept = good().cut(np.r_[0:100, 110:300])
+    run = _on_grid(checked(kept), name="log", sha256="0" * 64, placing="air")
+    inside = (run.time_s > 99.0) & (run.time_s <= 110.0)
+    read = np.isfinite(run.readings["sensor"])
+    assert not read[inside].any()
+    assert read[~inside].all()
+    assert "gap without readings, 11 s" in run.statements[0]
+
+
+def test_rows_of_a_slow_logger_are_no_gaps() -> None:
+    assert checked(good().cut(slice(0, 300, 10))).statements == ()
 
 
 def test_a_gap_right_after_the_start_is_refused() -> None:
