@@ -946,6 +946,10 @@ CANDIDATE_GONE = (
 )
 UNDONE = "Taken back: {seen} at {at:.0f} s. The source file stays as it is; refit it with a mark."
 MARK_PEAK = "The board peaked at {peak:.0f} ±{band:.0f} °C (90 %), as far as the marks tell."
+TOLD_BEFORE = (
+    "The source has learnt from this run already: how far board and sensor differ in it was told then, "
+    "and is not told again from what is left, its duty alone."
+)
 DIFFERENCES = "Board against sensor over the run, with its 90 % band:"
 DIFFERENCE = "  {at:5.0f} s  board {board:4.0f} °C, {off:+5.0f} K from the sensor, ±{band:.0f}"
 MARK_CANDIDATE = (

@@ -13,6 +13,7 @@ from heatwright import sentences
 from heatwright.documents import Source, load_source
 from heatwright.errors import BadInput, Fault
 from heatwright.measuring import band, candidate, coverage, marking
+from heatwright.measuring.fitting import Solution
 from heatwright.measuring.marking import Doubt
 from heatwright.measuring.measurement import SENSOR, Measurement, from_record
 from heatwright.records import folder, melt_marks
@@ -48,16 +49,23 @@ class Difference:
 
 
 @dataclass(frozen=True)
+class Told:
+    """What sensor and marks tell of the board in this run."""
+
+    differences: list[Difference]
+    peak_c: float
+    peak_band_k: float
+
+
+@dataclass(frozen=True)
 class Report:
-    """What a mark came to."""
+    """What a mark came to; ``told`` is None where nothing of the run is new to the source."""
 
     mark: Mark | None
     source: Path | None
     asked_of: Path | None
     accepted: bool
-    differences: list[Difference]
-    peak_c: float
-    peak_band_k: float
+    told: Told | None
     doubts: list[Doubt]
     warnings: list[str]
 
@@ -68,12 +76,12 @@ class Report:
             "mark_s": self.mark.time_s if self.mark else None,
             "source": str(self.source) if self.source else None,
             "accepted": self.accepted,
-            "peak_board_c": round(self.peak_c, 2),
-            "peak_band_k": round(self.peak_band_k, 2),
+            "peak_board_c": round(self.told.peak_c, 2) if self.told else None,
+            "peak_band_k": round(self.told.peak_band_k, 2) if self.told else None,
             "board_minus_sensor": [
                 {"time_s": d.time_s, "difference_k": round(d.difference_k, 2),
                  "band_k": round(d.band_k, 2)}
-                for d in self.differences
+                for d in (self.told.differences if self.told else [])
             ],
             "contradictions": [
                 {"time_s": d.melt.time_s, "expected_c": round(d.expected_c, 1),
@@ -85,14 +93,8 @@ class Report:
 
     def lines(self) -> list[str]:
         """What a person reads."""
-        peak = sentences.MARK_PEAK.format(peak=self.peak_c, band=self.peak_band_k)
-        rows = [
-            sentences.DIFFERENCE.format(
-                at=d.time_s, board=d.board_c, off=d.difference_k, band=d.band_k
-            )
-            for d in self.differences
-        ]
-        return [peak, sentences.DIFFERENCES, *rows, *self.warnings, self._written()]
+        told = _lines(self.told) if self.told else [sentences.TOLD_BEFORE]
+        return [*told, *self.warnings, self._written()]
 
     def _written(self) -> str:
         """What became of the source file."""
@@ -102,6 +104,15 @@ class Report:
         if self.asked_of:
             return sentences.NOTHING_NEW_LEARNT.format(path=self.asked_of)
         return sentences.NO_SOURCE_LEARNT
+
+
+def _lines(told: Told) -> list[str]:
+    rows = [
+        sentences.DIFFERENCE.format(at=d.time_s, board=d.board_c, off=d.difference_k, band=d.band_k)
+        for d in told.differences
+    ]
+    peak = sentences.MARK_PEAK.format(peak=told.peak_c, band=told.peak_band_k)
+    return [peak, sentences.DIFFERENCES, *rows]
 
 
 def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = False) -> Report:
@@ -166,18 +177,25 @@ def _learnt(
             source, solution, [run], spread=source.spread, note=note, anew=False
         )
         written = candidate.write(found, path, accept)
-    board_c, sd_k = band.board_band(solution)
-    peak = int(np.argmax(board_c))
     return Report(
         mark=mark,
         source=written,
         asked_of=path,
         accepted=accept and written is not None,
+        told=_told(run, solution) if run.melts or run.sha256 not in source.learnt_from else None,
+        doubts=doubts,
+        warnings=[*run.statements, *coverage.moved(source, [run])],
+    )
+
+
+def _told(run: Measurement, solution: Solution) -> Told:
+    """From what this run was fitted to: of one that was learnt already that is its new marks alone."""
+    board_c, sd_k = band.board_band(solution)
+    peak = int(np.argmax(board_c))
+    return Told(
         differences=_differences(run, board_c, sd_k),
         peak_c=float(board_c[peak]),
         peak_band_k=band.SD_OF_90 * float(sd_k[peak]),
-        doubts=doubts,
-        warnings=[*run.statements, *coverage.moved(source, [run])],
     )
 
 

@@ -110,6 +110,13 @@ def test_the_same_mark_again_weighs_nothing(place: Path, measured: Result) -> No
     words = [str(record_of(place)), "--at", at, "--alloy", "SAC305", "--source"]
     again = CliRunner().invoke(mark, [*words, str(place / "mine.toml"), "--accept"])
     assert "stays as it is" in again.stdout
+    # its duty alone would tell of a board that the mark contradicts
+    assert "board peaked" not in again.stdout
+    assert "was told then" in again.stdout
+    words += [str(place / "mine.toml"), "--json"]
+    found = json.loads(CliRunner().invoke(mark, words).stdout)
+    assert found["peak_board_c"] is None
+    assert found["board_minus_sensor"] == []
     assert (place / "mine.toml").read_bytes() == before
     assert len(marks_of(read(record_of(place)))) == 1
 
