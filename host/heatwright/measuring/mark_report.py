@@ -189,7 +189,7 @@ def _learnt(
 
 
 def _told(run: Measurement, solution: Solution) -> Told:
-    """From what this run was fitted to: of one that was learnt already that is its new marks alone."""
+    """Of a run that was learnt from before, its new marks alone tell."""
     board_c, sd_k = band.board_band(solution)
     peak = int(np.argmax(board_c))
     return Told(
