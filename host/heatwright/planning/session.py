@@ -89,7 +89,7 @@ def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
         return found
     verified = _verified(asked, planned, source, wanted, progress)
     earlier_at = keeping.write_plan(asked.out, planned.plan)
-    picture_at = asked.out.with_suffix(".png")
+    picture_at = keeping.picture_of(asked.out)
     picture.draw(picture_at, model, planned, wanted, clocked=clocked, details=asked.details)
     ready = _ready(asked, planned, model)
     return replace(

@@ -1,5 +1,7 @@
 """Every generation of a plan is kept, and none is written over another."""
 
+from pathlib import Path
+
 import pytest
 
 from core.plans import document
@@ -20,6 +22,23 @@ def test_a_plan_that_lay_there_is_moved_beside_and_can_be_read(tmp_path):
     assert out.read_bytes() == second
     assert earlier == tmp_path / f"plan.{core.read(first).id}.json"
     assert earlier.read_bytes() == first
+
+
+def test_the_picture_of_the_plan_that_lay_there_goes_with_it(tmp_path):
+    out, first = tmp_path / "plan.json", plan_named("first")
+    keeping.write_plan(out, first)
+    keeping.picture_of(out).write_bytes(b"first picture")
+    earlier = keeping.write_plan(out, plan_named("second"))
+    assert keeping.picture_of(earlier).read_bytes() == b"first picture"
+    assert not keeping.picture_of(out).exists()
+
+
+@pytest.mark.parametrize("out", ["nowhere/plan.json", "/dev/zero", "."])
+def test_a_place_that_takes_no_plan_is_refused_and_never_read(tmp_path, monkeypatch, out):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(BadInput, match="can't be written"):
+        keeping.check_free(Path(out))
+    assert not list(tmp_path.iterdir())
 
 
 def test_the_same_plan_again_moves_nothing(tmp_path):
