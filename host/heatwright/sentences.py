@@ -1018,6 +1018,11 @@ GUIDED = """Measuring run: strong heat, then part heat twice, heat off, then ope
 Put in a scrap board of the same thickness, where boards lie, with the thermocouple fixed to it;
 where that stays elsewhere, a dot of paste on the board instead: mark the instant it melts (m).
 Put nothing in that matters. Stay with it, the mains switch at hand."""
+GUIDED_RECORDED = "Recorded: {folder}"
+GUIDED_LEFT = (
+    "Nothing was learnt yet. To learn from what was recorded: heatwright measure {folder} --kind {kind}"
+    " --out {out}"
+)
 GUIDED_TRIPPED = "{trip} Nothing was learnt. What was recorded: {folder}"
 PICTURE = "Measured against predicted: {path}"
 NO_CANDIDATE = "no candidate waits here to be kept"
@@ -1360,6 +1365,7 @@ FAULT_ON_SIMULATED = "--on sim:NAME or plant:MODULE:FACTORY"
 FAULT_ON_VIRTUAL = "--on the port that python -m heatsim.virtual FOLDER prints"
 FAULT_NEEDS_RUN = "before arming there is nothing yet that this fault could hit"
 FAULT_FROM_0 = "0 or more seconds after heating begins"
+FAULT_NEVER = "{fault} never struck: the run ended after {end:.0f} s."
 FAULT_NO_TIME = "no time for this fault"
 FAULT_UNTIMED = "no @SECONDS after the name"
 FAULT_FORM = "NAME@SECONDS, such as relay-shorted@200; below 0: before arming"
@@ -1393,6 +1399,7 @@ NO_OWN_PROFILE_CURE = "Give one with --profile FILE, made from the paste's data 
 SPEED_ON_REAL = "a real controller runs at the speed of the wall's clock"
 SPEED_CURE = "Leave --speed away."
 NO_WARM_PLUGIN = "a plant of one's own always starts at room temperature"
+LEFT = "What was recorded so far: {folder}"
 STOPPING = "Stopping: heat is off. Recording until it has cooled; Ctrl-C again leaves at once."
 STAGE_NAMES = {
     "preheat": "preheat",
@@ -1543,6 +1550,8 @@ FLASHED_NEXT = "Next, with the mains unplugged: heatwright cold-check --port {po
 # Fault campaign -------------------------------------------------------------------------------
 
 CAMPAIGN_ON = "the campaign breaks simulated sources only"
+CAMPAIGN_BY_HAND = "this source is driven by hand: no controller switches it, so none can fail"
+CAMPAIGN_POWERED = "a source that a controller switches: {names}, or a file of their kinds"
 CAMPAIGN_RUNS = "Breaking things"
 PAGE_NOWHERE = "no page can be written there: its folder is missing, or closed to you"
 CAMPAIGN_CUT = "Ends as soon as what is being worked on is done; nothing is kept (--keep would)."
@@ -1550,6 +1559,7 @@ CAMPAIGN_CUT_KEPT = (
     "Ends as soon as what is being worked on is done. What is finished is kept in {folder}: the same "
     "command goes on from there."
 )
+CAMPAIGN_CUT_NOTHING = "Ends as soon as what is being worked on is done. Nothing is finished yet: {folder} holds no results."
 CAMPAIGN_HEADS = (
     "fault", "seen", "median s", "p95 s", "max s", "hottest board °C", "hottest unseen °C",
 )  # fmt: skip

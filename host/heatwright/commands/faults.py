@@ -16,11 +16,21 @@ from typing import Any
 import click
 
 from heatwright import sentences
+from heatwright.documents import load_source
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
-from heatwright.faulting.campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
+from heatwright.faulting.campaign import (
+    BY_HAND,
+    POWERED,
+    QUICK,
+    SPREADS,
+    WHOLE,
+    Wanted,
+    run,
+    settings,
+)
 from heatwright.running.named_on import check_on
 
 EXAMPLES = """\b
@@ -120,7 +130,15 @@ def _names(sources: tuple[str, ...]) -> tuple[str, ...]:
         )
     for on in sources:
         check_on(on)
+        _check_powered(on)
     return tuple(on.removeprefix(SIM) for on in sources) or POWERED
+
+
+def _check_powered(on: str) -> None:
+    source = load_source(on.removeprefix(SIM))
+    if source.kind in BY_HAND:
+        expected = sentences.CAMPAIGN_POWERED.format(names=", ".join(POWERED))
+        raise BadInput(Fault(sentences.CAMPAIGN_BY_HAND, f"--on {on}", source.kind, expected))
 
 
 def _campaign(wanted: Wanted, keep: Path | None) -> dict[str, Any]:
@@ -134,9 +152,16 @@ def _campaign(wanted: Wanted, keep: Path | None) -> dict[str, Any]:
         try:
             return run(wanted, executor, on_chip=on_chip, progress=progress, kept_in=keep)
         except KeyboardInterrupt:
-            told = sentences.CAMPAIGN_CUT_KEPT if keep else sentences.CAMPAIGN_CUT
-            click.echo(told.format(folder=keep), err=True)
+            click.echo(_cut(keep).format(folder=keep), err=True)
             raise
+
+
+def _cut(keep: Path | None) -> str:
+    """What a person is told who ended it by Ctrl-C."""
+    if keep is None:
+        return sentences.CAMPAIGN_CUT
+    has_results = any(path.stat().st_size for path in keep.glob("*.txt"))
+    return sentences.CAMPAIGN_CUT_KEPT if has_results else sentences.CAMPAIGN_CUT_NOTHING
 
 
 def _make(keep: Path) -> None:

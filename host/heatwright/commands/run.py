@@ -21,6 +21,7 @@ from heatwright.running.connect import check_speed, connect
 from heatwright.running.detection import detection
 from heatwright.running.execute import Report, execute
 from heatwright.running.job import BEADS, Asked, Job, prepare
+from heatwright.running.named_faults import never_struck
 from heatwright.running.named_on import check_on
 from heatwright.running.outcome import trip_line
 
@@ -137,11 +138,17 @@ def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> No
         for sentence in detection(job):
             _tell(sentence)
     report = execute(job, connect(asked, speed), out, _tell)
+    _tell_never_struck(asked, float(report.record.time_s[-1]))
     if as_json:
         click.echo(json.dumps(report.as_json(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         _say(report)
     click.get_current_context().exit(report.exit_code)
+
+
+def _tell_never_struck(asked: Asked, end_s: float) -> None:
+    for fault in never_struck(asked.faults, end_s):
+        _tell(sentences.FAULT_NEVER.format(fault=fault, end=end_s))
 
 
 def _tell(text: str) -> None:

@@ -27,6 +27,11 @@ def named_faults(texts: Sequence[str], on: str) -> tuple[Fault, ...]:
     return tuple(_parsed(text) for text in texts)
 
 
+def never_struck(texts: Sequence[str], end_s: float) -> list[str]:
+    """Those of these faults whose time had not come when the run ended."""
+    return [str(fault) for fault in map(_parsed, texts) if fault.at_s > end_s]
+
+
 def _parsed(text: str) -> Fault:
     name, _, at = text.partition("@")
     return Fault(name, _seconds(at))

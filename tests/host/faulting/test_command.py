@@ -110,6 +110,27 @@ def test_ctrl_c_says_what_is_kept(quick, tmp_path, monkeypatch):
     assert len(next(kept.iterdir()).read_text().splitlines()) >= 2
 
 
+def test_ctrl_c_before_anything_is_finished_says_so(quick, tmp_path, monkeypatch):
+    def cut(*arguments):
+        raise KeyboardInterrupt
+
+    for name in ("fresh", "faulty"):
+        monkeypatch.setattr(trials, name, cut)
+    monkeypatch.setattr("heatwright.faulting.chip.trials", cut)
+    kept = tmp_path / "kept"
+    result = quick("--keep", str(kept))
+    assert f"Nothing is finished yet: {kept} holds no results" in result.stderr
+    assert "goes on from there" not in result.stderr
+
+
+@pytest.mark.parametrize("on", ["sim:sand", "sim:hot-air"])
+@pytest.mark.parametrize("more", [(), ("--cut-out",)])
+def test_what_is_driven_by_hand_is_refused_with_the_reason(quick, monkeypatch, on, more):
+    monkeypatch.setattr(trials, "faulty", lambda *a: pytest.fail("worked before it asked"))
+    with pytest.raises(BadInput, match=r"driven by hand[\s\S]*toaster, convection"):
+        quick("--on", on, *more)
+
+
 def test_a_campaign_that_was_cut_goes_on(quick, tmp_path, monkeypatch):
     kept = str(tmp_path / "kept")
     first = json.loads(quick("--json", "--keep", kept).stdout)

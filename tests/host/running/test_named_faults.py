@@ -122,3 +122,12 @@ def test_two_faults_in_one_run(tmp_path):
 def test_a_run_without_faults_says_so(tmp_path):
     result = run_in(tmp_path, "--on", "plant:box:make", "--json")
     assert read(tmp_path / document(result)["record"]).header["faults"] is None
+
+
+def test_a_fault_whose_time_never_came_is_said(tmp_path):
+    wanted = ("--fault", "relay-shorted@99999", "--fault", "mains-sag@20")
+    result = run_in(tmp_path, "--on", "sim:drawer", "--source", "drawer", *wanted)
+    (place,) = (tmp_path / "runs").iterdir()
+    end_s = read(place).time_s[-1]
+    assert f"relay-shorted@99999 never struck: the run ended after {end_s:.0f} s." in result.stderr
+    assert "mains-sag@20 never" not in result.stderr
