@@ -75,8 +75,8 @@ def command(records: tuple[Path, ...], **options: Any) -> None:
     out = options["out"] or Path(f"{options['kind']}-measured.toml")
     _check_out(out, options["kind"])
     if options["on"]:
-        records = (*records, _guided(options))
-    if records:
+        _guide_and_learn(records, out, options)
+    elif records:
         _learn(records, out, options)
     elif options["accept"]:
         from heatwright.measuring import candidate
@@ -110,6 +110,23 @@ def _checked(
     if ice is not None and boiling is not None:
         said += sensor_checks.check_both(ice, boiling, hpa)
     return said + ([] if pair is None else [sensor_checks.check_pair(*pair)])
+
+
+def _guide_and_learn(records: tuple[Path, ...], out: Path, options: dict[str, Any]) -> None:
+    """Ctrl-C loses nothing that was recorded, and says how to learn from it."""
+    from heatwright.running.execute import Left
+
+    place = None
+    try:
+        place = _guided(options)
+        click.echo(sentences.GUIDED_RECORDED.format(folder=place), err=True)
+        _learn((*records, place), out, options)
+    except KeyboardInterrupt as left:
+        place = left.folder if isinstance(left, Left) else place
+        if place:
+            kind, told = options["kind"], sentences.GUIDED_LEFT
+            click.echo(told.format(folder=place, kind=kind, out=out), err=True)
+        raise
 
 
 def _guided(options: dict[str, Any]) -> Path:

@@ -48,6 +48,14 @@ Tell = Callable[[str], None]
 Overseer = Callable[[session.Watch, session.Orders], tuple[session.Watch, session.Orders]]
 
 
+class Left(KeyboardInterrupt):
+    """A second Ctrl-C: heat is off, and what was recorded so far lies in ``folder``."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self.folder = folder
+
+
 @dataclass(frozen=True)
 class Report:
     """What a run came to: all that is printed at its end."""
@@ -101,7 +109,7 @@ def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer 
 
     Raises `target.Refused` where it can't begin, `begun.NotBegun` where it ended before any heat,
     `BadInput` where the folder can't be made, `NoController` where it falls silent, and
-    KeyboardInterrupt at a second Ctrl-C, heat being off.
+    `Left` at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell, overseen)
     return judged(place, interrupted, tell)
@@ -123,6 +131,9 @@ def recorded(
             return place, _record(job, target, place, header, tell, overseen)
         except NoController as gone:
             raise _lost(job, place) from gone
+        except KeyboardInterrupt as left:
+            tell(sentences.LEFT.format(folder=place))
+            raise Left(place) from left
 
 
 def _arm(job: Job, target: Target) -> None:

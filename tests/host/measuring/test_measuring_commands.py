@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import re
+import signal
 from pathlib import Path
 
 import pytest
@@ -13,9 +16,12 @@ from heatwright.commands.mark import command as mark
 from heatwright.commands.measure import command as measure
 from heatwright.commands.source_error import command as source_error
 from heatwright.documents import load_source, locate
-from heatwright.errors import BadInput
+from heatwright.errors import EXIT_INTERRUPTED, BadInput
+from heatwright.measuring import learning
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import read
+from heatwright.running.begun import Begun
+from heatwright.running.target import Line
 
 
 @pytest.fixture(scope="module")
@@ -287,3 +293,33 @@ def test_percent_is_cured_by_an_option_that_is_there(
     said = capsys.readouterr().err
     assert "--duty-percent" in said
     assert "--duty-unit" not in said
+
+
+def test_ctrl_c_twice_in_a_guided_run_names_what_was_recorded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shown = Begun.__call__
+
+    def impatient(begun: Begun, line: Line) -> None:
+        shown(begun, line)
+        os.kill(os.getpid(), signal.SIGINT)
+
+    monkeypatch.setattr(Begun, "__call__", impatient)
+    monkeypatch.chdir(tmp_path)
+    assert run_main(["measure", "--kind", "toaster", "--on", "sim:toaster"]) == EXIT_INTERRUPTED
+    (folder,) = (tmp_path / "runs").iterdir()
+    said = capsys.readouterr().err
+    assert f"heatwright measure runs/{folder.name} --kind toaster --out toaster-measured" in said
+
+
+def test_ctrl_c_while_learning_says_how_to_learn_later(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with monkeypatch.context() as patched:
+        patched.setattr(learning, "learn", lambda *_: os.kill(os.getpid(), signal.SIGINT))
+        words = ["measure", "--kind", "toaster", "--on", "sim:toaster"]
+        assert run_main(words) == EXIT_INTERRUPTED
+    (told,) = re.findall("heatwright (measure runs/.*)", capsys.readouterr().err)
+    assert run_main(told.split()) == 0
+    assert load_source(tmp_path / "toaster-measured.candidate.toml").generation == 1
