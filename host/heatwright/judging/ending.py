@@ -8,7 +8,6 @@ from heatcore import codes
 from heatwright.records.reader import Event, Record
 
 CutBy = Literal["safety", "stop"]
-FIRST_TRIP, LAST_TRIP = 1, 99
 # Trips on readings that came from a sound converter and may not have been the sensor's place's.
 DOUBTED = frozenset(
     (
@@ -26,7 +25,7 @@ DOUBTED = frozenset(
 
 def first_trip(record: Record) -> Event | None:
     """The first safety stop of a run, or None."""
-    return next((e for e in record.events if FIRST_TRIP <= e.code <= LAST_TRIP), None)
+    return next((e for e in record.events if e.is_trip), None)
 
 
 def cut_by(record: Record) -> CutBy | None:

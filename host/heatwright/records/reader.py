@@ -23,6 +23,8 @@ LARGEST_BYTES = 64_000_000
 LARGEST_INTEGER = 1 << 53
 
 Ints = NDArray[np.int64]
+# Codes of events that are safety stops.
+FIRST_TRIP, LAST_TRIP = 1, 99
 Line = list[int]
 
 
@@ -34,6 +36,11 @@ class Event:
     code: int
     seen: int | None
     expected: int | None
+
+    @property
+    def is_trip(self) -> bool:
+        """Whether it is a safety stop, one that only a later firmware has a name for included."""
+        return FIRST_TRIP <= self.code <= LAST_TRIP
 
 
 @dataclass(frozen=True)

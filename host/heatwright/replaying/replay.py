@@ -26,10 +26,10 @@ from heatcore.plan import read as read_plan
 from heatwright import sentences
 from heatwright.errors import BadInput, Fault
 from heatwright.records import lines
-from heatwright.records.reader import Ints, Record
+from heatwright.records.reader import LAST_TRIP, Ints, Record
 
 # The trips from here on are the controller's own: the core did not speak them.
-FIRST_OF_CONTROLLER, LAST_TRIP = codes.POWER_LOST, 99
+FIRST_OF_CONTROLLER = codes.POWER_LOST
 # What a controller may command once heat has ended.
 SILENT_FIELDS = ("duty", "relay")
 
