@@ -12,7 +12,7 @@ from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
 from heatwright.page.last_read import LastRead, Shown, celsius, reading_c
-from heatwright.records.lines import EVENT, SAMPLE, named
+from heatwright.records.lines import EVENT, SAMPLE, WAITING, named
 from heatwright.running.progress import clock, event_told
 from heatwright.running.target import Line
 
@@ -26,7 +26,6 @@ STALE_MS = 2000
 SPOKEN_EVERY_MS = 30_000
 SAFE_C = 50.0
 ASKS = ("wait_mark", "wait_press")
-WAITS = (*ASKS, "wait_above")
 
 Send = Callable[[dict[str, Any]], None]
 
@@ -84,7 +83,7 @@ class Now:
         self.last.see(sample)
         if self.board.board_c is not None and self.board.board_c >= self.above_c:
             self.above_ms += max(now_ms - self.last_ms, 0)
-        if codes.NOTE_NAMES.get(sample["note"]) in WAITS:
+        if sample["note"] in WAITING:
             # the plan's clock stands
             self.waited_ms += max(now_ms - self.last_ms, 0)
         self.last_ms = now_ms

@@ -19,6 +19,7 @@ from heatwright.documents.own_profile import own_profile
 from heatwright.documents.writing import write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.board import ON_THE_BOARD
+from heatwright.judging.ending import first_trip
 from heatwright.judging.kept import kept
 from heatwright.measuring import candidate
 from heatwright.measuring.marking import marked_run, refit
@@ -29,14 +30,13 @@ from heatwright.planning.making import make_plan
 from heatwright.planning.model import Model
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
+from heatwright.records.lines import WAITING
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
 from heatwright.records.reader import read as read_record
 from heatwright.records.units import Floats
 
 SCHEMA_VERSION = 1
-# While the clock of the plan stands, nothing of the plan happens.
-WAITING = (codes.NOTE_WAIT_MARK, codes.NOTE_WAIT_PRESS, codes.NOTE_WAIT_ABOVE)
 CUT_SHORT = {
     codes.NOTE_STOPPED: "stopped",
     codes.NOTE_HOST_LOST: "stopped",
@@ -122,7 +122,7 @@ def _unfit(record: Record, data: bytes, plan: core.Plan) -> str:
     """Why nothing is learnt from this run; empty where it is whole and sound."""
     if record.header.get("plan_sha256") != hashlib.sha256(data).hexdigest():
         return sentences.UNFIT["other_plan"]
-    if any(0 < event.code < 100 for event in record.events) or record.raw["trip"].any():
+    if first_trip(record) or record.raw["trip"].any():
         return sentences.UNFIT["tripped"]
     if any(event.code == codes.EVENT_STOP for event in record.events):
         return sentences.UNFIT["stopped"]

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import version
 from typing import Any
 
+from heatcore import codes
 from heatcore.command import FIELDS as COMMAND_FIELDS
 from heatcore.command import Command
 from heatcore.inputs import FIELDS as INPUT_FIELDS
@@ -22,6 +23,8 @@ SAMPLE_FIELDS = ("seq", "now_ms", *INPUT_FIELDS, *COMMAND_FIELDS)
 EVENT_FIELDS = ("seq", "now_ms", "code", "seen", "expected")
 TRUTH_FIELDS = ("seq", "now_ms", "board_mc", "small_mc", "large_mc", "air_mc")
 FIELDS = {SAMPLE: SAMPLE_FIELDS, EVENT: EVENT_FIELDS, TRUTH: TRUTH_FIELDS}
+# Notes under which the plan's clock stands.
+WAITING = (codes.NOTE_WAIT_MARK, codes.NOTE_WAIT_PRESS, codes.NOTE_WAIT_ABOVE)
 
 # What stands behind the array in a line: a space, eight hex digits, a line feed.
 CRC_BYTES = 10

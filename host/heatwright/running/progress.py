@@ -10,13 +10,11 @@ from typing import Any
 from heatcore import codes
 from heatcore.inputs import NONE
 from heatwright import sentences
-from heatwright.records.lines import EVENT, SAMPLE, named
+from heatwright.records.lines import EVENT, SAMPLE, WAITING, named
 from heatwright.running.target import Line
 
 # Without a terminal: a line a minute of the run is enough to see that it goes on.
 SPARSE_MS = 60_000
-
-WAITING = (codes.NOTE_WAIT_MARK, codes.NOTE_WAIT_PRESS, codes.NOTE_WAIT_ABOVE)
 
 Show = Callable[[str], None]
 
