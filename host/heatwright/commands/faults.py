@@ -22,7 +22,6 @@ from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
 from heatwright.faulting.campaign import (
-    BY_HAND,
     POWERED,
     QUICK,
     SPREADS,
@@ -136,7 +135,7 @@ def _names(sources: tuple[str, ...]) -> tuple[str, ...]:
 
 def _check_powered(on: str) -> None:
     source = load_source(on.removeprefix(SIM))
-    if source.kind in BY_HAND:
+    if source.kind not in POWERED:
         expected = sentences.CAMPAIGN_POWERED.format(names=", ".join(POWERED))
         raise BadInput(Fault(sentences.CAMPAIGN_BY_HAND, f"--on {on}", source.kind, expected))
 

@@ -27,7 +27,6 @@ from heatwright.running.job import BEADS, Asked, prepare
 
 # What a controller can switch; sand on a stove and a hot-air gun are driven by hand.
 POWERED = ("toaster", "convection", "drawer", "hot-plate")
-BY_HAND = frozenset(("sand", "hot-air"))
 SPREADS = {"measured": MEASURED_SPREAD, "kind": KIND_SPREAD}
 FRESH_A_UNIT = 25
 FIRST_MINUTE_S = 45.0
