@@ -1251,6 +1251,25 @@ REPLANNED = (
     "The board's planned peak: {before:.0f} °C before, {after:.0f} °C now, as the file sees it."
 )
 REFINED_AT = "Generation {number}: {path}. {before} stays as it was and can be run again."
+REFINED_PICTURE = "What changed, and the runs that taught it: {path}"
+LESSON_LABELS = {
+    "board": "board, as wanted",
+    "board_before": "board, as wanted before",
+    "board_now": "board, as wanted now",
+    "sensor_before": "sensor's course before",
+    "sensor_now": "sensor's course now",
+    "run_board": "bead on the board, in the run",
+    "run_sensor": "sensor, in the run",
+    "melt": "solder seen to melt",
+    "off": "Off course, K",
+    "off_board": "board, off its course in the run",
+    "off_sensor": "sensor, off its course in the run",
+    "moved": "sensor's course, moved by",
+    "run_power": "power, in the run",
+    "power_before": "plan's power before",
+    "power_now": "plan's power now",
+    "time": "Time, s (the plan's clock: it stands while the plan waits)",
+}
 SOURCE_AT = (
     "The source learnt too: {path}. Run and refine the new plan with --source {path}, so that it "
     "goes on from there."
@@ -1408,6 +1427,8 @@ STAGE_NAMES = {
     "reflow": "reflow",
     "ramp_down": "ramp down",
 }
+# Where heat ends by readings: as soon as the plan allows, and at the latest.
+LEFT_BETWEEN = "{least} to {most}"
 LIVE_LINE = "{at}  {stage:9}  target {target}  sensor {sensor}  power {power}  {left} left"
 RUN_EVENTS = {
     "mark": "Melt marked.",
@@ -2333,7 +2354,7 @@ PAGE: dict[str, Any] = {
     "preparing_text": "What this kind of source can do is being looked at.",
     "measuring": "Measuring run: {name}",
     "see_melt": "See it melt: {name}",
-    "measure_time": "About {minutes} min if it is like its kind, waits not counted. Then cooling.",
+    "measure_time": "{minutes} to {longest} min, by how fast it heats. Then cooling.",
     "melt_time": (
         "It ends when you have seen the melt. At the latest after {minutes} min heat is off."
     ),

@@ -23,6 +23,7 @@ from heatwright.running.job import Job
 from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
 from heatwright.running.target import Line, Target
+from heatwright.running.time_left import time_left
 
 # From about here flux is wet and glossy: common practice, no source.
 FLUX_WETS_C = 110.0
@@ -67,7 +68,7 @@ class _Guide:
             self.target.unattended()
         # nobody knows this source yet: no model says what its board has
         watcher = Watcher(job.placing, None, job.asked.ambient_c)
-        self.now = Now(watcher, self.wire.send, job.plan.t_ms[-1], job.paste.above_c)
+        self.now = Now(watcher, self.wire.send, time_left(job.plan), job.paste.above_c)
         return self.target
 
     def overseen(self, show: Watch, keyboard: Orders) -> tuple[Watch, Orders]:

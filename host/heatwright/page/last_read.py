@@ -8,7 +8,7 @@ from typing import NamedTuple
 from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow
-from heatwright.running.progress import clock
+from heatwright.running.time_left import clock
 
 # Between run and rest the controller's clock begins anew: such a leap is no time that passed.
 LEAP_MS = 10_000

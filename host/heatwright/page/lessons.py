@@ -16,7 +16,7 @@ from heatwright.measuring import mark_report
 from heatwright.planning import refinement
 from heatwright.records import folder, melt_marks
 from heatwright.records.reader import read
-from heatwright.running.progress import clock
+from heatwright.running.time_left import clock
 
 # A plan that runs have made better, beside the record that it was learnt from.
 BETTER = "plan.g[0-9]*.json"

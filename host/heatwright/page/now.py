@@ -12,9 +12,10 @@ from heatcore.inputs import NONE, OK
 from heatwright import sentences
 from heatwright.page.board_now import BoardNow, Watcher
 from heatwright.page.last_read import LastRead, Shown, celsius, reading_c
-from heatwright.records.lines import EVENT, SAMPLE, WAITING, named
-from heatwright.running.progress import clock, event_told
+from heatwright.records.lines import EVENT, SAMPLE, named
+from heatwright.running.progress import event_told
 from heatwright.running.target import Line
+from heatwright.running.time_left import TimeLeft, clock
 
 # Ten pictures a second are as many as a person can use, however fast a simulation runs.
 SEND_EVERY_S = 0.09
@@ -36,11 +37,10 @@ class Now:
 
     watcher: Watcher
     send: Send
-    total_ms: int
+    left: TimeLeft
     above_c: float
     last_sent_s: float = 0.0
     above_ms: int = 0
-    waited_ms: int = 0
     last_ms: int = 0
     spoken_ms: int = -SPOKEN_EVERY_MS
     point_ms: int = -POINT_EVERY_MS
@@ -83,9 +83,7 @@ class Now:
         self.last.see(sample)
         if self.board.board_c is not None and self.board.board_c >= self.above_c:
             self.above_ms += max(now_ms - self.last_ms, 0)
-        if sample["note"] in WAITING:
-            # the plan's clock stands
-            self.waited_ms += max(now_ms - self.last_ms, 0)
+        self.left.see(sample)
         self.last_ms = now_ms
         if now_ms - self.point_ms >= POINT_EVERY_MS:
             self.point_ms = now_ms
@@ -141,7 +139,7 @@ class Now:
             "sensor": _degrees(reading_c(sample)),
             "stage": _stage(sample),
             "power": f"{sample['duty'] / 100:.0f} %",
-            "left": self._left(sample),
+            "left": str(self.left),
             "at": clock(sample["now_ms"]),
             "above": f"{self.above_ms / 1000:.0f} s",
         }
@@ -149,14 +147,11 @@ class Now:
     def _shown(self, sample: dict[str, int]) -> Shown:
         return self.last.shown(self.board, reading_c(sample))
 
-    def _left(self, sample: dict[str, int]) -> str:
-        return clock(max(self.total_ms + self.waited_ms - sample["now_ms"], 0))
-
     def _in_a_line(self, sample: dict[str, int], stage: str, known: str, blind: str) -> str:
         """``known`` with the number in it; ``blind`` where nothing measures now."""
         shown = self._shown(sample)
         line = known if shown.is_present else blind
-        return line.format(stage=stage, number=shown.number, left=self._left(sample))
+        return line.format(stage=stage, number=shown.number, left=self.left)
 
     @property
     def has_begun(self) -> bool:

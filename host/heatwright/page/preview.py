@@ -28,6 +28,7 @@ def preview(job: Job) -> dict[str, Any]:
         "on": job.asked.on,
         "real": not job.asked.is_simulated,
         "total_s": job.plan.t_ms[-1] / 1000,
+        "longest_s": (job.plan.t_ms[-1] + job.plan.stretch_ms) / 1000,
         "cooling_min": _cooling_min(job),
         "liquidus_c": job.paste.above_c,
         "ceiling_c": job.plan.limits[1] / 1000,

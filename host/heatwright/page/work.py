@@ -29,6 +29,7 @@ from heatwright.running.outcome import trip_line
 from heatwright.running.session import Orders, Watch
 from heatwright.running.simulated import SimulatedTarget
 from heatwright.running.target import Target
+from heatwright.running.time_left import time_left
 
 VERBS = frozenset({"stop", "unmark", "not_melted", "start"})
 # How many marks stand before each of them; ``mark`` is whichever comes next.
@@ -157,7 +158,7 @@ def attended(wire: Wire, asked: Asked, speed: float, far: bool) -> Target:
 
 def _run(wire: Wire, job: Job, out: Path, speed: float, far: bool) -> None:
     target = attended(wire, job.asked, speed, far)
-    now = Now(_watcher(job), wire.send, job.plan.t_ms[-1], job.paste.above_c)
+    now = Now(_watcher(job), wire.send, time_left(job.plan), job.paste.above_c)
 
     def overseen(show: Watch, keyboard: Orders) -> tuple[Watch, Orders]:
         wire.send({"phase": "running"})

@@ -39,6 +39,7 @@ from heatwright.running.outcome import Outcome, Trip, outcome_of, trip_of
 from heatwright.running.progress import shown
 from heatwright.running.refusal import with_wait
 from heatwright.running.target import Refused, Target
+from heatwright.running.time_left import time_left
 
 SCHEMA_VERSION = 1
 # The first heat of the cold check is a run as well.
@@ -205,7 +206,7 @@ def _record(
     overseen: Overseer,
 ) -> bool:
     """Record the whole run; returns whether it was interrupted."""
-    context, progress = shown(tell, job.plan.t_ms[-1], TICK_MS)
+    context, progress = shown(tell, time_left(job.plan), TICK_MS)
     with (
         RecordWriter(place / folder.RECORD, header, tell) as writer,
         Keyboard(tell, sentences.STOPPING) as keyboard,

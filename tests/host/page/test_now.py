@@ -11,6 +11,7 @@ from heatwright.judging.board import BEAD_TOLERANCE_K
 from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
 from heatwright.records import lines
+from heatwright.running.time_left import TimeLeft
 
 
 def sample(now_ms, sensor_mc=231_000, **changed):
@@ -24,7 +25,7 @@ def sample(now_ms, sensor_mc=231_000, **changed):
 
 def shown(*samples, placing="on_board", source=None):
     told = []
-    now = Now(Watcher(placing, source, 25.0), told.append, 480_000, 217.0)
+    now = Now(Watcher(placing, source, 25.0), told.append, TimeLeft(480_000), 217.0)
     for one in samples:
         now.last_sent_s = 0.0
         now(one)
@@ -115,7 +116,7 @@ def test_the_first_mark_and_the_last_are_told_apart_and_can_be_taken_back():
 
 def test_what_ended_the_run_is_told_though_no_sample_follows():
     told = []
-    now = Now(Watcher("on_board", None, 25.0), told.append, 480_000, 217.0)
+    now = Now(Watcher("on_board", None, 25.0), told.append, TimeLeft(480_000), 217.0)
     now(lines.event(1, 250, codes.EVENT_STOP, 0, 0))
     assert told == []
     for _ in range(2):

@@ -5,6 +5,7 @@ from heatwright.page.board_now import Watcher
 from heatwright.page.now import Now
 from heatwright.page.work import PageOrders
 from heatwright.records import lines
+from heatwright.running.time_left import TimeLeft
 
 
 class Sent:
@@ -24,7 +25,7 @@ class Quiet:
 
 
 def bench():
-    now = Now(Watcher("", None, 25.0), lambda news: None, 480_000, 217.0)
+    now = Now(Watcher("", None, 25.0), lambda news: None, TimeLeft(480_000), 217.0)
     return PageOrders(Sent(), Quiet(), None, now), now
 
 

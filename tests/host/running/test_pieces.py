@@ -6,6 +6,8 @@ import pytest
 
 from heatcore import codes
 from heatcore.inputs import NONE
+from heatcore.plan import WAITS_WIDTH
+from heatcore.plan import read as read_plan
 from heatsim.loop import Rig
 from heatsim.plant import Plant
 from heatsim.sensor import Sensor
@@ -13,6 +15,7 @@ from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.judging.verdict import Verdict
 from heatwright.planning.nominal import plan_without_source
+from heatwright.planning.open_loop import measuring_plan
 from heatwright.planning.wanted import Wanted
 from heatwright.records.lines import SAMPLE_FIELDS
 from heatwright.records.reader import read
@@ -24,6 +27,7 @@ from heatwright.running.outcome import UNIT_OF, UNITS, outcome_of, trip_line, tr
 from heatwright.running.progress import Progress, live_line
 from heatwright.running.simulated import SimulatedTarget
 from heatwright.running.target import Refused, Target
+from heatwright.running.time_left import TimeLeft, time_left
 from records_made import GOOD, corners, paste, write
 
 
@@ -107,21 +111,25 @@ def sample(**values):
     return dict.fromkeys(SAMPLE_FIELDS, 0) | {"y_mc": NONE, "sensor_mc": NONE} | values
 
 
+def live(one):
+    left = TimeLeft(450_000)
+    left.see(one)
+    return live_line(one, left)
+
+
 def test_the_live_line_says_stage_target_sensor_power_and_time_left():
-    text = live_line(
-        sample(now_ms=95_250, stage=2, y_mc=205_400, sensor_mc=203_900, duty=7_940), 450_000
-    )
+    text = live(sample(now_ms=95_250, stage=2, y_mc=205_400, sensor_mc=203_900, duty=7_940))
     assert " ".join(text.split()) == (
         "1:35 ramp up target 205 °C sensor 204 °C power 79 % 5:54 left"
     )
-    assert "target -" in live_line(sample(now_ms=500_000), 450_000)
-    assert "0:00 left" in live_line(sample(now_ms=500_000), 450_000)
+    assert "target -" in live(sample(now_ms=500_000))
+    assert "0:00 left" in live(sample(now_ms=500_000))
 
 
 def test_time_left_goes_on_where_the_plan_waits():
     """A measuring run waits for a reading most of the time: its end moves with it."""
     shown = []
-    progress = Progress(shown.append, shown.append, 300_000, 60_000)
+    progress = Progress(shown.append, shown.append, TimeLeft(300_000), 60_000)
     for now_ms in range(0, 421_000, 250):
         note = codes.NOTE_WAIT_ABOVE if 0 < now_ms <= 240_000 else 0
         progress(["s", *sample(now_ms=now_ms, note=note).values()])
@@ -129,9 +137,31 @@ def test_time_left_goes_on_where_the_plan_waits():
     assert left == ["5:00"] * 5 + ["4:00", "3:00", "2:00"]
 
 
+def seconds(clock):
+    minutes, rest = clock.split(":")
+    return 60 * int(minutes) + int(rest)
+
+
+def test_in_a_measuring_run_the_longest_time_left_runs_on_while_it_waits():
+    """Its heats end by readings: the run ends between what its clock leaves and the longest."""
+    made = read_plan(measuring_plan(load_source("toaster").plant_params()))
+    left, said = time_left(made), []
+    for now_ms in range(0, 900_000, 250):
+        left.see(sample(now_ms=now_ms, note=codes.NOTE_WAIT_ABOVE if 0 < now_ms <= 120_000 else 0))
+        said.append(str(left).split(" to "))
+    waiting, first = said[480], said[0]
+    assert first == ["7:05", "17:50"]
+    assert waiting[0] == first[0]
+    assert seconds(first[1]) - seconds(waiting[1]) == 120
+    # past the last heat the plan's clock alone is left
+    last_ms = made.waits[-WAITS_WIDTH] + 120_000
+    assert len(said[last_ms // 250]) == 2
+    assert len(said[last_ms // 250 + 4]) == 1
+
+
 def test_sparse_lines_come_a_minute_apart_and_events_at_once():
     shown, told = [], []
-    progress = Progress(shown.append, told.append, 300_000, 60_000)
+    progress = Progress(shown.append, told.append, TimeLeft(300_000), 60_000)
     for now_ms in range(0, 180_000, 250):
         progress(["s", *sample(now_ms=now_ms).values()])
     progress(["e", 1, 180_000, codes.EVENT_STAGE, 1, 0])
@@ -147,7 +177,7 @@ def test_sparse_lines_come_a_minute_apart_and_events_at_once():
 
 def test_the_person_is_told_once_to_open_the_door_and_what_is_waited_for():
     told = []
-    progress = Progress(lambda line: None, told.append, 300_000, 60_000)
+    progress = Progress(lambda line: None, told.append, TimeLeft(300_000), 60_000)
     seen = [(0, 0), (0, codes.NOTE_WAIT_MARK), (0, codes.NOTE_WAIT_MARK), (0, 0), (1, 0), (1, 0)]
     for tick, (cue, note) in enumerate(seen):
         progress(["s", *sample(now_ms=tick * 250, door_cue=cue, note=note).values()])
@@ -158,7 +188,7 @@ def test_the_person_is_told_once_to_open_the_door_and_what_is_waited_for():
 
 def test_nobody_is_told_to_open_a_door_that_stands_open():
     told = []
-    progress = Progress(lambda line: None, told.append, 300_000, 60_000)
+    progress = Progress(lambda line: None, told.append, TimeLeft(300_000), 60_000)
     note = codes.NOTE_DOOR_LEFT_OPEN
     for tick, (cue, door) in enumerate([(0, 1), (1, 1), (1, 0)]):
         line = sample(now_ms=tick * 250, door_cue=cue, door=door, note=note)
@@ -188,8 +218,6 @@ def plan():
 
 
 def armed(speed=None):
-    from heatcore.plan import read as read_plan
-
     made, clock = target(speed)
     follows: Target = made
     session.arm(follows, plan(), read_plan(plan()).id)
