@@ -23,7 +23,8 @@ Examples:
 With a bead on the board the plan's power and sensor course are learnt; with
 melt marks only, the source is fitted anew and the plan made anew; the source
 is put beside it: name it with --source from then on. Nothing is taken from runs
-that were stopped, tripped or cut short.
+that were stopped, tripped or cut short. A picture beside the new plan shows both
+plans over each other and the runs that taught it.
 """
 
 
@@ -37,7 +38,7 @@ that were stopped, tripped or cut short.
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="PLAN",
-    help="Default: beside PLAN, as plan.g2.json; never over another.",
+    help="Default: beside PLAN, as plan.g2.json; never over another. Its picture beside it.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(
@@ -45,9 +46,12 @@ def command(
 ) -> None:
     """Make a plan better by its runs; every generation is kept."""
     from heatwright.planning import refinement
+    from heatwright.planning.keeping import picture_of
 
     found = refinement.refine(plan_at, records, source)
     kept = _kept(found, plan_at, out)
+    picture_at = picture_of(kept.path)
+    found.draw(picture_at)
     if as_json:
         document = found.as_json(kept.path, kept.number, is_new=not kept.there)
         click.echo(json.dumps(document, indent=2, ensure_ascii=False))
@@ -58,6 +62,7 @@ def command(
         click.echo(line)
     told = sentences.REFINED_ALREADY if kept.there else sentences.REFINED_AT
     click.echo(told.format(number=kept.number, path=kept.path, before=plan_at))
+    click.echo(sentences.REFINED_PICTURE.format(path=picture_at))
     if found.source:
         click.echo(sentences.SOURCE_AT.format(path=refinement.source_beside(kept.path)))
 

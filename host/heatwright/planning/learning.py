@@ -51,7 +51,10 @@ class Ran:
 
 @dataclass(frozen=True)
 class Lesson:
-    """The next u* and y* at the plan's knots; errors in K from soak to after the peak."""
+    """The next u* and y* at the plan's knots; errors in K from soak to after the peak.
+
+    ``missing_k`` is what the run lacked to the wanted board, at each second.
+    """
 
     duty: Floats
     sensor_c: Floats
@@ -60,6 +63,7 @@ class Lesson:
     duty_change: float
     sensor_change_k: float
     bounded: bool
+    missing_k: Floats
 
 
 def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool = True) -> Lesson:
@@ -96,6 +100,7 @@ def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool
         duty_change=float(np.abs(duty - before).max()),
         sensor_change_k=float(np.abs(sensor_c - y_c).max()),
         bounded=bool((change < room[0] + AT_BOUND).any() or (change > room[1] - AT_BOUND).any()),
+        missing_k=missing_k,
     )
 
 

@@ -24,17 +24,18 @@ from heatwright.judging.kept import kept
 from heatwright.measuring import candidate
 from heatwright.measuring.marking import marked_run, refit
 from heatwright.measuring.parameters import Prior
-from heatwright.planning.keeping import Generation, next_generation
-from heatwright.planning.learning import AFTER_PEAK_S, Lesson, Ran, learn, taught
+from heatwright.planning import lesson_picture
+from heatwright.planning.keeping import Generation, next_generation, picture_of
+from heatwright.planning.learning import AFTER_PEAK_S, Lesson, learn, taught
+from heatwright.planning.lesson_picture import Taught
 from heatwright.planning.making import make_plan
 from heatwright.planning.model import Model
+from heatwright.planning.on_clock import board_c, clock_s, mean, melts_s, ran
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
-from heatwright.records.lines import WAITING
 from heatwright.records.melt_marks import marks_of
 from heatwright.records.reader import Record
 from heatwright.records.reader import read as read_record
-from heatwright.records.units import Floats
 
 SCHEMA_VERSION = 1
 CUT_SHORT = {
@@ -58,14 +59,20 @@ class Refined:
     changes: list[str]
     used: list[str]
     left_out: dict[str, str]
+    taught: Taught
     numbers: dict[str, float] = field(default_factory=dict)
     source: Source | None = None
+
+    def draw(self, path: Path) -> None:
+        """Write the picture of what changed and of the runs that taught it, as a PNG."""
+        lesson_picture.draw(path, self.taught, core.read(self.plan), self.changes)
 
     def as_json(self, at: Path, generation: int, is_new: bool) -> dict[str, Any]:
         """The document of ``refine --json``; ``new``: this generation did not lie there yet."""
         return {
             "schema_version": SCHEMA_VERSION,
             "plan": str(at),
+            "picture": str(picture_of(at)),
             "generation": generation,
             "new": is_new,
             "how": self.how,
@@ -93,7 +100,7 @@ def refine(plan_at: Path, records: Sequence[Path], source_name: str | None = Non
             Fault(sentences.REFINE_NEEDS_SOURCE, str(used[0].path), cure="--source FILE")
         )
     names = [name for name in found if name not in refused]
-    if all(_board_c(one) is not None for one in used):
+    if all(board_c(one) is not None for one in used):
         return _from_beads(data, plan, source, used, names, refused)
     if any(marks_of(one) for one in used):
         return _from_marks(plan, source, used, names, refused)
@@ -130,45 +137,9 @@ def _unfit(record: Record, data: bytes, plan: core.Plan) -> str:
     if cut:
         return sentences.UNFIT[cut[0]]
     peak_ms = plan.t_ms[int(np.argmax(plan.b_mc))]
-    if _clock_s(record)[-1] < peak_ms / 1000 + AFTER_PEAK_S:
+    if clock_s(record)[-1] < peak_ms / 1000 + AFTER_PEAK_S:
         return sentences.UNFIT["short"]
     return ""
-
-
-def _clock_s(record: Record) -> Floats:
-    """The plan's own clock at each sample: it stands while the plan waits."""
-    runs = ~np.isin(record.raw["note"], WAITING)
-    steps = np.diff(record.time_s, prepend=record.time_s[0] - 0.25)
-    found = np.cumsum(steps * runs)
-    return np.asarray(found - found[0], dtype=np.float64)
-
-
-def _board_c(record: Record) -> Floats | None:
-    for key, values in (("placing", record.sensor_c), ("second_placing", record.second_c)):
-        if record.header.get(key) in ON_THE_BOARD and np.isfinite(values).sum() > 1:
-            return values
-    return None
-
-
-def _ran(record: Record) -> Ran:
-    """A run on the plan's own clock, a value a second."""
-    clock_s = _clock_s(record)
-    moves = np.append(True, np.diff(clock_s) > 0)
-    seconds = np.arange(int(clock_s[-1]) + 1, dtype=np.float64)
-    board_c = _board_c(record)
-
-    def on_clock(values: Floats | None) -> Floats:
-        known = np.full(len(clock_s), np.nan) if values is None else values
-        good = moves & np.isfinite(known)
-        return np.asarray(np.interp(seconds, clock_s[good], known[good]), dtype=np.float64)
-
-    return Ran(on_clock(record.duty), on_clock(record.sensor_c), on_clock(board_c))
-
-
-def _mean(runs: Sequence[Ran]) -> Ran:
-    length = min(len(one.duty) for one in runs)
-    columns = ("duty", "sensor_c", "board_c")
-    return Ran(*(np.mean([getattr(r, c)[:length] for r in runs], axis=0) for c in columns))
 
 
 def _from_beads(
@@ -183,13 +154,15 @@ def _from_beads(
     params = for_board(source.plant_params(), bench.board, bench.fitted)
     model = Model(params, plan.b_mc[0] / 1000)
     reads_board = used[0].header.get("placing") in ON_THE_BOARD
-    lesson = learn(plan, model, _mean([_ran(one) for one in used]), reads_board)
+    runs = [ran(one) for one in used]
+    lesson = learn(plan, model, mean(runs), reads_board)
     return Refined(
         plan=taught(data, lesson),
         how="learning",
         changes=list(_told(lesson)),
         used=names,
         left_out=refused,
+        taught=Taught(plan, bench.paste, runs, missing_k=lesson.missing_k),
         numbers={
             "rms_k": round(lesson.rms_k, 3),
             "expected_rms_k": round(lesson.expected_k, 3),
@@ -238,7 +211,18 @@ def _from_marks(
         sentences.REPLANNED.format(before=peaks[0], after=peaks[1]),
     ]
     return Refined(
-        planned.plan, "marks", changes, names, refused, {}, None if learnt is source else learnt
+        plan=planned.plan,
+        how="marks",
+        changes=changes,
+        used=names,
+        left_out=refused,
+        taught=Taught(
+            plan,
+            bench.paste,
+            [ran(one) for one in used],
+            melts_s=[at_s for one in used for at_s in melts_s(one)],
+        ),
+        source=None if learnt is source else learnt,
     )
 
 

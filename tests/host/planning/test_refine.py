@@ -120,6 +120,8 @@ def test_refine_writes_the_next_generation_and_leaves_the_first(place):
     found = call(place, "refine", "plan.json", whole, faulty, "--json")
     told = json.loads(found.stdout)
     assert (told["how"], told["plan"], told["generation"]) == ("learning", "plan.g2.json", 2)
+    assert told["picture"] == "plan.g2.png"
+    assert (place / "plan.g2.png").read_bytes().startswith(b"\x89PNG")
     assert told["used"] == [whole]
     assert told["left_out"] == {faulty: "it was stopped for safety"}
     assert told["expected_rms_k"] <= told["rms_k"] < 3.0
@@ -130,6 +132,7 @@ def test_refine_writes_the_next_generation_and_leaves_the_first(place):
     assert first.limits == second.limits
     again = call(place, "refine", "plan.json", whole)
     assert "Nothing new: generation 2 is this very plan, plan.g2.json" in again.stdout
+    assert "the runs that taught it: plan.g2.png" in again.stdout
     assert not (place / "plan.g3.json").exists()
 
 
@@ -163,6 +166,7 @@ def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns
     found = call(place, "refine", "air.json", blind, "--json", "--out", "marked.json")
     told = json.loads(found.stdout)
     assert told["how"] == "marks"
+    assert (place / told["picture"]).read_bytes().startswith(b"\x89PNG")
     assert "Melt marks learnt: 1." in told["changes"][0]
     assert core.read((place / "marked.json").read_bytes()).law == 0
     assert load_source(place / "marked.source.toml").generation == 1
