@@ -1,6 +1,7 @@
 """The coach in a real browser: cautions first, a rehearsal to its verdict, readings typed in."""
 
 import story
+from playwright.sync_api import expect
 from test_reach import fits
 
 # A rehearsal is reckoned as it goes: seconds on a quiet machine.
@@ -45,7 +46,7 @@ def test_typed_readings_marks_and_stop(page, address):
     begin(page)
     # asked for at once, and ready to be typed
     story.until(page, "#asks", lambda text: "Type the temperature" in text)
-    assert page.evaluate("document.activeElement.id") == "reading"
+    expect(page.locator("#reading")).to_be_focused(timeout=30_000)
     page.keyboard.type("warm")
     page.keyboard.press("Enter")
     story.until(page, "#reading-fault", lambda text: "187" in text)

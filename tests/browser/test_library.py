@@ -3,6 +3,7 @@
 import re
 
 import story
+from playwright.sync_api import expect
 from test_reach import fits
 
 WAIT_MS = 15_000
@@ -91,8 +92,7 @@ def test_rows_are_added_and_a_new_document_is_kept(page, address):
                        ("thickness_mm", "1.6"), ("file-name", "lamp")):  # fmt: skip
         page.locator(f"[name='{name}']").fill(text)
     page.get_by_role("button", name="Add one: Which side carries what").click()
-    page.wait_for_selector("[name='placements.0.part']")
-    assert page.evaluate("document.activeElement.name") == "placements.0.part"
+    expect(page.locator("[name='placements.0.part']")).to_be_focused(timeout=WAIT_MS)
     page.locator("[name='placements.0.part']").fill("qfn-24-mcu")
     page.locator("[name='placements.0.refs']").fill("U1, U2")
     fits(page)
