@@ -950,6 +950,17 @@ TOLD_BEFORE = (
     "The source has learnt from this run already: how far board and sensor differ in it was told then, "
     "and is not told again from what is left, its duty alone."
 )
+MARK_KNOWN_RUN = (
+    "{record}: {source} has learnt from this run's sensor already; of its marks it had counted: "
+    "{before}. None of that is counted again. Found new: {found}; what is told of the board here goes "
+    "by that and by the power alone, without this run's sensor."
+)
+NO_MARKS_BEFORE = "none"
+MARK_KNOWN_RUN_CURE = (
+    "To weigh sensor and all marks together, measure anew from all that it learnt: heatwright measure "
+    "{record} ... --kind {kind} --out {source}. Is a mark wrong, take the latest back: heatwright mark "
+    "{record} --undo --source {source}."
+)
 DIFFERENCES = "Board against sensor over the run, with its 90 % band:"
 DIFFERENCE = "  {at:5.0f} s  board {board:4.0f} °C, {off:+5.0f} K from the sensor, ±{band:.0f}"
 MARK_CANDIDATE = (
@@ -1214,6 +1225,7 @@ ENSEMBLE_CAUSES = {
     "part_cooling_rate high": "cooled too fast above liquidus",
 }
 ENSEMBLE_PROGRESS = "Tried in {done} of {of} simulated ovens"
+PLAN_CUT = "{done} trials are kept in {path}: the same command goes on from there."
 PLAN_MISSES = "{label} would be {value}, {by} {side}"
 UNDER, OVER = "too low", "too high"
 WHOLE_RUN_OF_PLAN = "a whole run that was made with this very plan"

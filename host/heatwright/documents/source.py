@@ -125,6 +125,10 @@ class Source(Document):
     marked_from: list[str] = Field(
         default_factory=list, description="SHA-256 of each record whose melt marks were used"
     )
+    marks_from: list[str] = Field(
+        default_factory=list,
+        description="each melt mark used: its record's SHA-256, when, what was seen, alloy",
+    )
     rack: str = Field(min_length=1, description="which rack, and how high")
     sensor_mount: str = Field(min_length=1, description="how the sensor is fixed, and where")
     board_place: str = Field(min_length=1, description="where the board lies")

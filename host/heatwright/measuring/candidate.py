@@ -12,6 +12,7 @@ from heatwright.documents import Source, load_source, locate, write_document
 from heatwright.documents.source import SET_UP, Correlation, Spread
 from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
+from heatwright.judging.melting import Melt
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.measurement import Measurement
 
@@ -73,6 +74,10 @@ def document(
         "learnt_on": dt.date.today(),
         "learnt_from": hashes,
         "marked_from": _marked(base, runs),
+        "marks_from": [
+            *base.marks_from,
+            *(melt_key(run.sha256, melt) for run in runs for melt in run.melts),
+        ],
         "notes": "\n".join(part for part in (base.notes, note) if part),
         "model": _model(base, solution),
         "spread": spread.model_dump(),
@@ -82,6 +87,20 @@ def document(
 
 def _marked(base: Source, runs: Sequence[Measurement]) -> list[str]:
     return list(dict.fromkeys([*base.marked_from, *(run.sha256 for run in runs if run.melts)]))
+
+
+def melt_key(sha256: str, melt: Melt) -> str:
+    """What a source file calls a melt that it was taught."""
+    return f"{sha256} {melt.time_s:.3f} s {melt.seen} {melt.alloy}"
+
+
+def knows(source: Source, sha256: str, melt: Melt) -> bool:
+    """Whether the source was taught this melt of this record.
+
+    A file that names none of a record's marks, though it was taught by them, knows them all.
+    """
+    named = [key for key in source.marks_from if key.startswith(sha256)]
+    return sha256 in source.marked_from and (not named or melt_key(sha256, melt) in named)
 
 
 def _model(base: Source, solution: Solution) -> dict[str, Any]:

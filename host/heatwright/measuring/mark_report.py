@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ import numpy as np
 from heatwright import sentences
 from heatwright.documents import Source, load_source
 from heatwright.errors import BadInput, Fault
+from heatwright.judging.melting import Melt
 from heatwright.measuring import band, candidate, coverage, marking
 from heatwright.measuring.fitting import Solution
 from heatwright.measuring.marking import Doubt
@@ -133,7 +135,28 @@ def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = F
         if not wanted.force:
             _question(record, one, doubts)
         melt_marks.add(record.path, one)
-    return _learnt(source, path, run, mark, doubts, accept)
+    report = _learnt(source, path, run, mark, doubts, accept)
+    if path and run.melts and run.sha256 in source.learnt_from:
+        report.warnings.insert(0, _known_before(source, path, record, run))
+    return report
+
+
+def _known_before(source: Source, path: Path, record: Record, run: Measurement) -> str:
+    """A new mark of a run that was learnt from: what is told goes by it, not by the sensor."""
+    before = marking.known_melts(source, record)
+    at = record.path.parent
+    found = sentences.MARK_KNOWN_RUN.format(
+        record=at,
+        source=path,
+        before=_melts(before) or sentences.NO_MARKS_BEFORE,
+        found=_melts(run.melts),
+    )
+    cure = sentences.MARK_KNOWN_RUN_CURE.format(record=at, source=path, kind=source.kind)
+    return f"{found} {cure}"
+
+
+def _melts(melts: Sequence[Melt]) -> str:
+    return ", ".join(f"{melt.seen.replace('_', ' ')} at {melt.time_s:.0f} s" for melt in melts)
 
 
 def undone(record: Record, out: Path | None) -> list[str]:
@@ -151,7 +174,7 @@ def undone(record: Record, out: Path | None) -> list[str]:
     if out and waiting and sha256 in waiting.marked_from:
         candidate.candidate_path(out).unlink()
         said.append(sentences.CANDIDATE_GONE.format(path=candidate.candidate_path(out)))
-    if out and source and sha256 in source.marked_from:
+    if out and source and candidate.knows(source, sha256, marking.melt_of(record, mark)):
         generation = source.generation - 1
         there = candidate.kept_before(out, generation) or [candidate.before_path(out, generation)]
         before = sentences.OR.join(str(path) for path in there)

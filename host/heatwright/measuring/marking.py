@@ -13,7 +13,7 @@ from heatwright import sentences
 from heatwright.documents import Paste, Source, alloys, load_paste
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.melting import Melt
-from heatwright.measuring import band
+from heatwright.measuring import band, candidate
 from heatwright.measuring.fitting import Solution, melt_residual, melt_sd_k, solve
 from heatwright.measuring.measurement import Measurement, from_record
 from heatwright.measuring.parameters import of_learnt
@@ -40,8 +40,16 @@ def marked_run(source: Source, record: Record, extra: Sequence[Mark] = ()) -> Me
     Raises `BadInput` where an alloy is not known.
     """
     run = from_record(record)
-    standing = [] if run.sha256 in source.marked_from else marks_of(record)
-    return replace(run, melts=tuple(melt_of(record, mark) for mark in (*standing, *extra)))
+    melts = [melt_of(record, mark) for mark in (*marks_of(record), *extra)]
+    new = (melt for melt in melts if not candidate.knows(source, run.sha256, melt))
+    return replace(run, melts=tuple(new))
+
+
+def known_melts(source: Source, record: Record) -> list[Melt]:
+    """The melts that stand in the run and that the source was taught already."""
+    sha256 = from_record(record).sha256
+    melts = [melt_of(record, mark) for mark in marks_of(record)]
+    return [melt for melt in melts if candidate.knows(source, sha256, melt)]
 
 
 def melt_of(record: Record, mark: Mark) -> Melt:

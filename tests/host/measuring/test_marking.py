@@ -197,3 +197,16 @@ def test_what_was_learnt_before_is_not_counted_twice(learnt_blind: Source) -> No
     assert again.known.sd == pytest.approx(prior.sd, rel=1e-3)
     melts = melt_seen(workshop("drawer", 5), states, 1)
     assert marking.refit(known, [replace(run, melts=melts)]).known.sd.sum() < prior.sd.sum()
+
+
+def test_a_melt_is_known_by_its_own_name_and_a_file_that_names_none_knows_all() -> None:
+    source, sha256 = load_source("drawer"), "a" * 64
+    first, last = (Melt(at, "first_melt", 217.0, 220.0, "SAC305") for at in (200.0, 220.0))
+    assert not candidate.knows(source, sha256, first)
+    unnamed = source.model_copy(update={"marked_from": [sha256]})
+    assert candidate.knows(unnamed, sha256, first)
+    key = candidate.melt_key(sha256, first)
+    named = unnamed.model_copy(update={"marks_from": [key]})
+    assert candidate.knows(named, sha256, first)
+    assert not candidate.knows(named, sha256, last)
+    assert not candidate.knows(named, "b" * 64, first)

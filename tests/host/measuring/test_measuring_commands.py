@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import signal
 from pathlib import Path
 
@@ -323,3 +324,52 @@ def test_ctrl_c_while_learning_says_how_to_learn_later(
     (told,) = re.findall("heatwright (measure runs/.*)", capsys.readouterr().err)
     assert run_main(told.split()) == 0
     assert load_source(tmp_path / "toaster-measured.candidate.toml").generation == 1
+
+
+def test_a_second_mark_of_a_run_that_was_learnt_says_what_was_counted_before(
+    place: Path, measured: Result, tmp_path: Path
+) -> None:
+    run, own = tmp_path / "run", tmp_path / "own.toml"
+    shutil.copytree(record_of(place), run)
+    (run / "record.marks.txt").unlink(missing_ok=True)
+    own.write_bytes((place / "earlier" / "mine.g1.toml").read_bytes())
+    first = truth_melts_s(run) + 1
+
+    def marked(at: float, *more: str) -> str:
+        words = [str(run), "--at", f"{at:.1f}", "--seen", "last_melt", "--source", str(own)]
+        return CliRunner().invoke(mark, [*words, "--force", *more], catch_exceptions=False).stdout
+
+    marked(first, "--accept")
+    before = load_source(own)
+    # a candidate only: the same command with --accept keeps it, as it says
+    for more in ([], ["--accept"]):
+        told = marked(first + 20, *more)
+        assert f"{run}: {own} has learnt from this run's sensor already" in told
+        assert f"counted: last melt at {first:.0f} s" in told
+        assert f"Found new: last melt at {first + 20:.0f} s" in told
+        assert f"heatwright measure {run} ... --kind toaster --out {own}" in told
+    after = load_source(own)
+    assert after.generation == before.generation + 1
+    assert len(after.marks_from) == 2
+    # taken back and made again it is known still
+    assert CliRunner().invoke(mark, [str(run), "--undo", "--source", str(own)]).exit_code == 0
+    assert "stays as it is" in marked(first + 20, "--accept")
+    assert load_source(own) == after
+
+
+def test_a_mark_taken_back_that_was_never_kept_needs_no_unlearning(
+    place: Path, measured: Result, tmp_path: Path
+) -> None:
+    run, own = tmp_path / "run", tmp_path / "own.toml"
+    shutil.copytree(record_of(place), run)
+    (run / "record.marks.txt").unlink(missing_ok=True)
+    own.write_bytes((place / "earlier" / "mine.g1.toml").read_bytes())
+    first = truth_melts_s(run) + 1
+    words = [str(run), "--force", "--source", str(own)]
+    CliRunner().invoke(mark, [*words, "--at", f"{first:.1f}", "--accept"])
+    CliRunner().invoke(mark, [*words, "--at", f"{first + 20:.1f}", "--seen", "last_melt"])
+    (tmp_path / "own.candidate.toml").unlink()
+    told = CliRunner().invoke(mark, [str(run), "--undo", "--source", str(own)]).stdout
+    assert "still knows" not in told
+    told = CliRunner().invoke(mark, [str(run), "--undo", "--source", str(own)]).stdout
+    assert "still knows" in told
