@@ -33,7 +33,7 @@ def run(
     the function stops the campaign and is raised here; finished batches stay kept.
     """
     wanted = list(dict.fromkeys(seeds))
-    kept = _read(kept_in) if kept_in else {}
+    kept = read_kept(kept_in) if kept_in else {}
     results = {seed: kept[seed] for seed in wanted if seed in kept}
     missing = [seed for seed in wanted if seed not in results]
     for batch in _batches(function, _split(missing, batch_size), executor):
@@ -69,7 +69,8 @@ def _batches(
             future.cancel()
 
 
-def _read(path: Path) -> Batch:
+def read_kept(path: Path) -> Batch:
+    """What a campaign kept in this file so far; none where there is no such file."""
     if not path.exists():
         return {}
     found = (_parse(line) for line in path.read_text().splitlines())

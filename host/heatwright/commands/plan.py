@@ -94,15 +94,25 @@ def command(as_json: bool, details: bool, **options: Any) -> None:
     # scipy.optimize takes most of a second to import, and the help needs none of it
     from heatwright.errors import EXIT_DONE, EXIT_VERDICT
     from heatwright.planning import report
-    from heatwright.planning.session import PlanAsked, plan
+    from heatwright.planning.session import Cut, PlanAsked, plan
 
-    found = plan(PlanAsked(details=details, **options), _progress)
+    try:
+        found = plan(PlanAsked(details=details, **options), _progress)
+    except Cut as cut:
+        _end_progress()
+        click.echo(sentences.PLAN_CUT.format(done=cut.done, path=cut.kept_in), err=True)
+        raise
     if as_json:
         click.echo(json.dumps(found.as_json(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         for line in report.lines(found, details):
             click.echo(line)
     click.get_current_context().exit(EXIT_DONE if found.feasible else EXIT_VERDICT)
+
+
+def _end_progress() -> None:
+    if sys.stderr.isatty():
+        click.echo(err=True)
 
 
 def _progress(done: int, of: int) -> None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from heatcore.plan import read as read_plan
+from heatsim.campaign import read_kept
 from heatsim.physics import State
 from heatwright import sentences
 from heatwright.documents import Source, load_paste, load_profile, load_source
@@ -42,6 +43,14 @@ KEPT_SUFFIX = ".trials.jsonl"
 Progress = Callable[[int, int], None]
 
 
+class Cut(KeyboardInterrupt):
+    """Ctrl-C among the trials: so many of them are kept there, and the same command goes on."""
+
+    def __init__(self, done: int, kept_in: Path) -> None:
+        super().__init__()
+        self.done, self.kept_in = done, kept_in
+
+
 @dataclass(frozen=True)
 class PlanAsked:
     """The options of ``heatwright plan``."""
@@ -60,6 +69,11 @@ class PlanAsked:
     cluster: str | None = None
     out: Path = Path("plan.json")
     details: bool = False
+
+    @property
+    def is_repeatable(self) -> bool:
+        """Whether it is the same plan later: a source cools on from the run before."""
+        return self.start != "now" or self.reads_c is not None
 
 
 def plan(asked: PlanAsked, progress: Progress) -> PlanReport:
@@ -188,4 +202,10 @@ def _verified(
     kept = None
     if asked.ensemble >= KEPT_FROM:
         kept = asked.out.with_suffix(f".{read_plan(planned.plan).id}{KEPT_SUFFIX}")
-    return verify(trial, asked.ensemble, cluster=asked.cluster, progress=progress, kept_in=kept)
+    try:
+        return verify(trial, asked.ensemble, cluster=asked.cluster, progress=progress, kept_in=kept)
+    except KeyboardInterrupt:
+        done = len(read_kept(kept)) if kept else 0
+        if kept and done and asked.is_repeatable:
+            raise Cut(done, kept) from None
+        raise

@@ -11,8 +11,12 @@ from click.testing import CliRunner
 
 import records_made
 from heatcore import plan as core
+from heatsim.campaign import read_kept
+from heatwright.__main__ import run
 from heatwright.assets import profiles
 from heatwright.commands import main
+from heatwright.commands import plan as plan_command
+from heatwright.planning.session import PlanAsked
 
 KEYS = {"name", "low", "high", "predicted", "margin", "met"}
 
@@ -160,3 +164,39 @@ def test_a_source_set_up_otherwise_than_it_was_learnt_is_said(tmp_path):
     said = call(tmp_path, *options)
     assert "rack was 'the lowest'" in said.stdout
     assert "measure again" in said.stdout
+
+
+def stop_at_once(done, of):
+    raise KeyboardInterrupt
+
+
+def cut(place, monkeypatch, *options):
+    """Ctrl-C among the trials of a plan, as soon as the first are done."""
+    monkeypatch.chdir(place)
+    monkeypatch.setattr(plan_command, "_progress", stop_at_once)
+    words = ["plan", "--source", "drawer", "--sensor", "board_sensor", "--out", "big.json"]
+    return run([*words, *options, "--json"])
+
+
+def test_ctrl_c_says_what_is_kept_and_the_same_command_goes_on(tmp_path, monkeypatch, capsys):
+    for before in (0, 1):
+        assert cut(tmp_path, monkeypatch, "--ensemble", "1000") == 130
+        out, err = capsys.readouterr()
+        kept = next(tmp_path.glob("big.*.trials.jsonl"))
+        done = len(read_kept(kept))
+        assert done > 8 * before
+        assert f"{done} trials are kept in {kept.name}: the same command goes on" in err
+        assert json.loads(out)["error"]["exit_code"] == 130
+    assert not (tmp_path / "big.json").exists()
+
+
+def test_ctrl_c_promises_nothing_where_nothing_is_kept(tmp_path, monkeypatch, capsys):
+    assert cut(tmp_path, monkeypatch, "--ensemble", "20") == 130
+    assert "goes on" not in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_source_that_cools_on_is_not_the_same_plan_later():
+    assert PlanAsked("drawer").is_repeatable
+    assert PlanAsked("drawer", start="now", reads_c=60.0).is_repeatable
+    assert not PlanAsked("drawer", start="now").is_repeatable
