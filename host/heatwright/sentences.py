@@ -17,7 +17,7 @@ Works now: {commands}
 The next step: heatwright {next_command}
 All commands:  heatwright --help
 """
-INTERRUPTED = "Interrupted. What was recorded or written until now is kept."
+INTERRUPTED = "Interrupted."
 UNEXPECTED = """\
 This should not have happened: {error}
 Set HEATWRIGHT_TRACEBACK=1 and run it again for the details."""
@@ -885,6 +885,12 @@ NO_FIT = (
     "No {kind} behaves like this: the best fit misses the readings it was not shown by {rms:.1f} K "
     "(fit {fit:.0f} %), worst {worst:.0f} K at {at:.0f} s. {cure} No file was changed."
 )
+NOT_THE_PLATE = (
+    "What this record shows would be a source of {found:.0f} W, and its type plate says {plate:.0f} W. "
+    "Check --kind, where the sensor sat, and that duty is the share of full power. Where the plate says "
+    "something else, write it down first (heatwright describe source --out FILE.toml) and measure with "
+    "--out FILE.toml. No file was changed."
+)
 NO_FIT_CURE = (
     "Check --kind, the columns and their units, where the sensor sat, and that the door stands in "
     "the record if it was opened."
@@ -1341,10 +1347,11 @@ PLAN_BOARD = (
     "Your board takes {mine:.1f} J/K with its parts, the one that the source was learnt with "
     "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
 )
-PLAN_OTHER_SENSOR = (
-    "This plan seems made for a sensor elsewhere: yours would read up to {off:.0f} K off the plan's "
-    "course, and the controller will take that for a fault. Run it with --sensor "
-    "{option}, or make it anew for the sensor that you have: heatwright plan --sensor."
+PLAN_OTHER_SENSOR = "this plan was made for a sensor in another place"
+PLAN_OTHER_SENSOR_FOUND = "--sensor {mine}, which would read up to {off:.0f} K off the plan's course"
+PLAN_OTHER_SENSOR_CURE = (
+    "Plan again for the sensor that you have: heatwright plan --sensor {mine}. Or, where it does sit "
+    "there, run with --sensor {theirs}."
 )
 PLAN_OTHER_BOARD = (
     "This plan seems made for another board. Yours takes {mine:.1f} J/K with its parts, the one "
@@ -1427,8 +1434,8 @@ PLAN_BROKEN = "this is not a plan that a controller would take"
 PLAN_BROKEN_CURE = "Make it anew from its profile: heatwright run --profile FILE --source FILE"
 NO_OWN_PROFILE = "no profile is shipped for {paste}"
 NO_OWN_PROFILE_CURE = "Give one with --profile FILE, made from the paste's data sheet."
-SPEED_ON_REAL = "a real controller runs at the speed of the wall's clock"
-SPEED_CURE = "Leave --speed away."
+REAL_SPEED = "real heat goes at the speed of the wall's clock"
+REAL_SPEED_CURE = "Leave --speed away: it is for what is simulated."
 NO_WARM_PLUGIN = "a plant of one's own always starts at room temperature"
 LEFT = "What was recorded so far: {folder}"
 STOPPING = "Stopping: heat is off. Recording until it has cooled; Ctrl-C again leaves at once."
@@ -1586,7 +1593,6 @@ CAMPAIGN_ON = "the campaign breaks simulated sources only"
 CAMPAIGN_BY_HAND = "this source is driven by hand: no controller switches it, so none can fail"
 CAMPAIGN_POWERED = "a source that a controller switches: {names}, or a file of their kinds"
 CAMPAIGN_RUNS = "Breaking things"
-PAGE_NOWHERE = "no page can be written there: its folder is missing, or closed to you"
 CAMPAIGN_CUT = "Ends as soon as what is being worked on is done; nothing is kept (--keep would)."
 CAMPAIGN_CUT_KEPT = (
     "Ends as soon as what is being worked on is done. What is finished is kept in {folder}: the same "
@@ -2676,9 +2682,6 @@ COACH_NOT_BY_HAND_CURE = "An oven with a controller is run with: heatwright run"
 COACH_CSV_CURE = "Give the file a first line that names its columns, such as time_s,board_c."
 COACH_OTHER_SOURCE = "this simulated source is of another kind than the one coached"
 COACH_OTHER_SOURCE_CURE = "Leave out --sensor for a rehearsal, or name a simulated source alike."
-REAL_SPEED = "what is read of real heat comes at the speed of the wall's clock"
-REAL_SPEED_EXPECTED = "1, with --practice or --sensor sim:NAME any speed"
-REAL_SPEED_CURE = "Leave --speed away, or rehearse with --practice."
 COACH_HAS_OUTPUTS = "this controller is set up to heat something: the coach only listens"
 COACH_HAS_OUTPUTS_CURE = (
     "Unplug the heater from it, then: heatwright flash --port {port} --outputs none"

@@ -25,7 +25,7 @@ from heatwright.coaching.rehearsal import (
 from heatwright.coaching.screen import Now, Screen
 from heatwright.coaching.set_up import NONE, TYPED, coach_for
 from heatwright.documents import load_source
-from heatwright.running.execute import Report, Tell, judged
+from heatwright.running.execute import Report, Tell, judged, named_if_left
 
 READ_EVERY_S = {TYPED: ASK_S, NONE: None}
 
@@ -67,21 +67,23 @@ def practise(
     true = outfit.with_board(load_source(simulated)) if simulated else outfit.source
     coach = coach_for(outfit, sensor)
     on = f"sim:{true.kind}"
-    with closing(Recorder(outfit, coach, out, on, seed, tell)) as recorder, closing(screen):
+    recorder = Recorder(outfit, coach, out, on, seed, tell)
 
-        def watch(moment: Moment, advice: Advice | None) -> None:
-            _keep(recorder, coach, moment)
-            if advice:
-                screen.say(advice)
-            screen.show(Now(moment.now_s, coach.board_c, coach.standing, moment.reading_c))
-            if speed:
-                sleep(STEP_S / speed)
+    def watch(moment: Moment, advice: Advice | None) -> None:
+        _keep(recorder, coach, moment)
+        if advice:
+            screen.say(advice)
+        screen.show(Now(moment.now_s, coach.board_c, coach.standing, moment.reading_c))
+        if speed:
+            sleep(STEP_S / speed)
 
-        params = source_of_seed(true.plant_params(), seed)
-        person, eyes = person_of_seed(seed), eyes_of_seed(seed, outfit.paste)
-        every_s = READ_EVERY_S.get(sensor, STEP_S)
-        run = rehearse(coach, params, person, seed, outfit.bead, watch, eyes, every_s)
-    return Coached(judged(recorder.place, False, tell), tuple(run.advice))
+    params = source_of_seed(true.plant_params(), seed)
+    person, eyes = person_of_seed(seed), eyes_of_seed(seed, outfit.paste)
+    every_s = READ_EVERY_S.get(sensor, STEP_S)
+    with named_if_left(recorder.place, tell):
+        with closing(recorder), closing(screen):
+            run = rehearse(coach, params, person, seed, outfit.bead, watch, eyes, every_s)
+        return Coached(judged(recorder.place, False, tell), tuple(run.advice))
 
 
 def _keep(recorder: Recorder, coach: Coach, moment: Moment) -> None:

@@ -78,6 +78,7 @@ def command(
 ) -> None:
     """Be told in time what to do with the knob, and when to lift the board."""
     from heatwright.coaching.set_up import readings_for
+    from heatwright.running.connect import check_speed
     from heatwright.running.named_on import check_on
 
     outfit = outfit_of(source, paste, board, bead)
@@ -89,7 +90,7 @@ def command(
         _caution(outfit)
         _practise(outfit, as_json, options)
         return
-    _check_speed(sensor, options["speed"])
+    check_speed(options["speed"])
     with closing(readings_for(sensor)) as readings:
         _caution(outfit)
         if not yes and sys.stdin.isatty():
@@ -103,14 +104,6 @@ def _check_alike(outfit: Outfit, sensor: str) -> None:
     if kind != outfit.source.kind:
         what, cure = sentences.COACH_OTHER_SOURCE, sentences.COACH_OTHER_SOURCE_CURE
         raise BadInput(Fault(what, f"--sensor {sensor}", kind, outfit.source.kind, cure))
-
-
-def _check_speed(sensor: str, speed: float | None) -> None:
-    """Real heat takes the time it takes. Raises `BadInput`."""
-    if speed not in (None, 1.0):
-        expected, cure = sentences.REAL_SPEED_EXPECTED, sentences.REAL_SPEED_CURE
-        where = f"--sensor {sensor} --speed {speed:g}"
-        raise BadInput(Fault(sentences.REAL_SPEED, where, f"{speed:g}", expected, cure))
 
 
 def _caution(outfit: Outfit) -> None:

@@ -17,7 +17,7 @@ import click
 
 from heatwright import sentences
 from heatwright.documents import load_source
-from heatwright.documents.writing import write_beside
+from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
@@ -87,17 +87,12 @@ def command(
     if wants_cut_out:
         _say_cut_outs(wanted, as_json)
         return
-    _check_place(page)
+    if page:
+        check_writable(page)
     found = _campaign(wanted, keep)
     click.echo(json.dumps(found, indent=1) if as_json else pages.table(found))
     if page:
         write_beside(page, pages.page(found))
-
-
-def _check_place(page: Path | None) -> None:
-    """Told now, not after all that work."""
-    if page and not os.access(page.parent, os.W_OK):
-        raise BadInput(Fault(sentences.PAGE_NOWHERE, f"--page {page}", str(page.parent)))
 
 
 def _say_cut_outs(wanted: Wanted, as_json: bool) -> None:

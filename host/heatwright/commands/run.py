@@ -16,7 +16,7 @@ from heatwright.commands.finite import FiniteRange
 from heatwright.documents.bench import load_bench
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
-from heatwright.planning.suits import board_warning, sensor_warning
+from heatwright.planning.suits import board_warning
 from heatwright.running.connect import check_speed, connect
 from heatwright.running.detection import detection
 from heatwright.running.execute import Report, execute
@@ -130,7 +130,8 @@ def command(speed: float | None, out: Path, as_json: bool, **options: Any) -> No
     """Run a profile (or a plan) and judge what the board went through."""
     asked = Asked(**options)
     check_on(asked.on)
-    check_speed(asked, speed)
+    if not asked.is_simulated:
+        check_speed(speed)
     _caution(asked)
     job = prepare(asked)
     tell_plan(job, _tell)
@@ -170,7 +171,6 @@ def tell_plan(job: Job, tell: Callable[[str], None]) -> None:
     planned = job.planned
     if planned is None:
         tell(sentences.PLAN_GIVEN.format(name=job.plan.name))
-        _tell_sensor(job, tell)
         _tell_board(job, tell)
     elif planned.trajectory is None:
         tell(sentences.PLAN_UNKNOWN_SOURCE.format(name=job.plan.name))
@@ -180,15 +180,6 @@ def tell_plan(job: Job, tell: Callable[[str], None]) -> None:
             value = amount(measure.value or 0.0, measure.unit)
             label = sentences.LABELS[measure.name]
             tell(sentences.PLAN_OUTSIDE.format(label=label, value=value))
-
-
-def _tell_sensor(job: Job, tell: Callable[[str], None]) -> None:
-    """A plan that lies there already may be for the sensor in the other place."""
-    if job.source is None:
-        return
-    found = sensor_warning(job.source, job.plan, job.asked.sensor, job.asked.ambient_c)
-    if found:
-        tell(found)
 
 
 def _tell_board(job: Job, tell: Callable[[str], None]) -> None:

@@ -28,7 +28,7 @@ def connect(asked: Asked, speed: float | None) -> Target:
     """
     if asked.is_simulated:
         return SimulatedTarget(rig(asked), None if speed in (None, math.inf) else speed)
-    check_speed(asked, speed)
+    check_speed(speed)
     from heatwright.running.link_client import connect as connect_port
 
     faults = named_faults(asked.faults, asked.on)
@@ -36,12 +36,11 @@ def connect(asked: Asked, speed: float | None) -> Target:
     return VirtualTarget(target, asked.on, faults) if faults else target
 
 
-def check_speed(asked: Asked, speed: float | None) -> None:
-    """Real heat takes the time it takes. Raises `BadInput`."""
-    if asked.is_simulated or speed in (None, 1.0):
-        return
-    fault = Fault(sentences.SPEED_ON_REAL, "--speed", f"{speed:g}", "1", sentences.SPEED_CURE)
-    raise BadInput(fault)
+def check_speed(speed: float | None) -> None:
+    """Real heat takes the time it takes: asked where nothing is simulated. Raises `BadInput`."""
+    if speed not in (None, 1.0):
+        what, cure = sentences.REAL_SPEED, sentences.REAL_SPEED_CURE
+        raise BadInput(Fault(what, "--speed", f"{speed:g}", "1", cure))
 
 
 def rig(asked: Asked) -> Rig:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import closing, suppress
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from importlib.metadata import version
@@ -50,7 +50,7 @@ Overseer = Callable[[session.Watch, session.Orders], tuple[session.Watch, sessio
 
 
 class Left(KeyboardInterrupt):
-    """A second Ctrl-C: heat is off, and what was recorded so far lies in ``folder``."""
+    """Left by Ctrl-C: heat is off, and what was recorded so far lies in ``folder``."""
 
     def __init__(self, folder: Path) -> None:
         super().__init__()
@@ -113,7 +113,18 @@ def execute(job: Job, target: Target, out: Path, tell: Tell, overseen: Overseer 
     `Left` at a second Ctrl-C, heat being off.
     """
     place, interrupted = recorded(job, target, out, tell, overseen)
-    return judged(place, interrupted, tell)
+    with named_if_left(place, tell):
+        return judged(place, interrupted, tell)
+
+
+@contextmanager
+def named_if_left(place: Path, tell: Tell) -> Iterator[None]:
+    """Ctrl-C in here says what was recorded. Raises `Left` then."""
+    try:
+        yield
+    except KeyboardInterrupt as left:
+        tell(sentences.LEFT.format(folder=place))
+        raise Left(place) from left
 
 
 def recorded(
@@ -129,12 +140,10 @@ def recorded(
         place = folder.make(out, job.plan.name, datetime.now())
         header = _header(job, target, _put_documents(job, place))
         try:
-            return place, _record(job, target, place, header, tell, overseen)
+            with named_if_left(place, tell):
+                return place, _record(job, target, place, header, tell, overseen)
         except NoController as gone:
             raise _lost(job, place) from gone
-        except KeyboardInterrupt as left:
-            tell(sentences.LEFT.format(folder=place))
-            raise Left(place) from left
 
 
 def _arm(job: Job, target: Target) -> None:

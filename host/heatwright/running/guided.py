@@ -10,7 +10,7 @@ from heatcore.plan import read as read_plan
 from heatwright import sentences
 from heatwright.documents import Source, load_paste, load_source, locate
 from heatwright.errors import EXIT_TRIPPED, HeatwrightError
-from heatwright.measuring import band, marking, plausible
+from heatwright.measuring import band, candidate, marking, plausible
 from heatwright.planning.open_loop import measuring_plan
 from heatwright.planning.see_melt import see_melt_plan
 from heatwright.records import folder
@@ -48,6 +48,13 @@ class Guided:
             on=self.on, source=source, sensor=self.sensor, seed=self.seed, paste=self.paste
         )
 
+    @property
+    def known(self) -> Source:
+        """What is known of the source beforehand: its kind, and the power on its type plate."""
+        if self.set_up is None:
+            return load_source(self.kind)
+        return candidate.base_for(self.kind, Path(self.set_up))
+
 
 def _at_once(job: Job) -> Target:
     return connect(job.asked, None)
@@ -73,7 +80,7 @@ def run_guided(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) ->
 
     Raises `Refused` where it can't begin, `GuidedTripped` where it was stopped for safety.
     """
-    plan = measuring_plan(load_source(guided.kind).plant_params(), guided.sensor)
+    plan = measuring_plan(guided.known.plant_params(), guided.sensor)
     job = _job(guided, plan)
     _caution(job, tell, sentences.GUIDED)
     place, _ = recorded(job, means.connect(job), out, tell, means.overseen)
@@ -86,7 +93,7 @@ def run_see_melt(guided: Guided, out: Path, tell: Tell, means: Means = AT_ONCE) 
 
     Raises `NotSafe` where too little is known of the source, else as `run_guided`.
     """
-    kind, paste = load_source(guided.kind), load_paste(guided.paste)
+    kind, paste = guided.known, load_paste(guided.paste)
     job = _job(guided, see_melt_plan(kind, paste, guided.sensor))
     _caution(job, tell, sentences.SEE_MELT)
 

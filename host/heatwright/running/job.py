@@ -29,6 +29,7 @@ from heatwright.errors import BadInput, Fault
 from heatwright.planning import asking
 from heatwright.planning.making import make_plan
 from heatwright.planning.nominal import Planned
+from heatwright.planning.suits import check_sensor
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
 from heatwright.running.named_faults import SIMULATED, named_faults
@@ -89,6 +90,8 @@ def prepare(asked: Asked) -> Job:
         data, plan = _given_plan(asked.plan)
         if plan.law == SETPOINT:
             _check_known(asked)
+        if source:
+            check_sensor(source, plan, asked.sensor, asked.ambient_c, str(asked.plan))
         return Job(asked, paste, source, data, plan, None, documents)
     own = locate("profile", asked.profile) if asked.profile else own_profile(asked.paste)
     profile = load_profile(own)

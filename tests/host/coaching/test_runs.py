@@ -12,12 +12,14 @@ from heatwright import sentences
 from heatwright.coaching.advisor import Advisor
 from heatwright.coaching.live import coach_live
 from heatwright.coaching.outfit import outfit_of
+from heatwright.coaching.practice import practise
 from heatwright.coaching.readings import CsvTail, Reading, Typed
 from heatwright.coaching.screen import Lines
 from heatwright.coaching.timed import Timed, timed_plan
 from heatwright.commands.coach import command
 from heatwright.documents import load_source
 from heatwright.records.reader import read
+from heatwright.running.execute import Left
 
 
 class Bench:
@@ -107,6 +109,19 @@ def test_ctrl_c_leaves_a_whole_record_too(tmp_path):
     coached, ending, _ = live(tmp_path, by_hand=Interrupting(), stops_at_s=0.0)
     assert ending == "interrupted"
     assert coached.report.interrupted
+
+
+def test_a_rehearsal_left_by_ctrl_c_says_what_was_recorded(tmp_path):
+    def left(step_s):
+        raise KeyboardInterrupt
+
+    told = []
+    outfit = outfit_of("sand", "sac305", None, "board_sensor")
+    with pytest.raises(Left):
+        practise(outfit, tmp_path, 1, Lines(told.append), told.append, speed=1.0, sleep=left)
+    (place,) = tmp_path.iterdir()
+    assert told[-1] == sentences.LEFT.format(folder=place)
+    assert read(place).damaged_lines == 0
 
 
 def test_by_the_clock_alone_the_verdict_is_unknown(tmp_path):

@@ -94,8 +94,9 @@ def test_the_page_holds_a_weld_with_and_without_a_safety_relay_side_by_side(quic
 
 def test_a_page_that_can_not_be_written_is_told_before_the_work(quick, tmp_path, monkeypatch):
     monkeypatch.setattr(trials, "faulty", lambda *a: pytest.fail("worked before it asked"))
-    with pytest.raises(BadInput, match="no page can be written"):
-        quick("--page", str(tmp_path / "nowhere" / "page.md"))
+    for place in (tmp_path / "nowhere" / "page.md", "/dev/full"):
+        with pytest.raises(BadInput, match="can't be written"):
+            quick("--page", str(place))
 
 
 def test_ctrl_c_says_what_is_kept(quick, tmp_path, monkeypatch):

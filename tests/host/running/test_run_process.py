@@ -56,6 +56,7 @@ def test_a_second_interrupt_does_not_wait_for_the_oven_to_cool(tmp_path):
     _, err = run.communicate(timeout=5.0)
     assert run.returncode == 130
     assert b"Traceback" not in err
+    assert f"What was recorded so far: {place.relative_to(tmp_path)}" in err.decode()
     assert read(place).damaged_lines == 0
 
 
