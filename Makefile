@@ -66,7 +66,7 @@ screenshots: setup-dev $(VENV)/.browser
 	$(BIN)/python tests/browser/screenshots.py screenshots
 
 campaign: setup-dev
-	$(BIN)/python -m pytest -m campaign --whole -n 2
+	$(BIN)/python -m pytest -m campaign --whole -n 2 --maxschedchunk 1 -rP
 
 clean:
 	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis

@@ -46,7 +46,7 @@ class Workshop:
 
     def mains(self, run: int, steps: int) -> Floats:
         """Ratio of nominal volts through a run: the workshop's level, drifting anew each run."""
-        rng = Random(f"mains {self.seed} {run}")
+        rng = Random(f"mains {self.kind.kind} {self.seed} {run}")
         socket = mains.Mains(
             level=self.level,
             drift=mains.DRIFT,
@@ -54,6 +54,10 @@ class Workshop:
             drift_phase_s=rng.uniform(0.0, 900.0),
         )
         return np.array([socket.ratio(step * STEP_S) for step in range(steps)])
+
+    def chance(self, run: int, what: int = 0) -> np.random.Generator:
+        """Chance of one run here, of which no other workshop has the same."""
+        return np.random.default_rng([*self.kind.kind.encode(), self.seed, run, what])
 
     def run(self, duty: Floats, door: Floats, number: int) -> tuple[Floats, Floats]:
         """Inputs as a record has them, and the true states."""
@@ -135,7 +139,7 @@ def recorded(
     shop: Workshop, known: Floats, states: Floats, reads: tuple[str, ...], number: int
 ) -> Measurement:
     """What loggers keep of a run."""
-    rng = np.random.default_rng([shop.seed, number])
+    rng = shop.chance(number)
     return Measurement(
         name=f"run {number}",
         sha256=f"{number:064x}",
@@ -149,8 +153,8 @@ def recorded(
 
 def melt_seen(shop: Workshop, states: Floats, number: int) -> tuple[Melt, ...]:
     """The mark that a person makes in this run; none where nothing melted."""
-    rng = np.random.default_rng([shop.seed, number, 7])
-    melts_c = Random(f"paste {shop.seed}").uniform(SOLIDUS_C, LIQUIDUS_C)
+    rng = shop.chance(number, what=7)
+    melts_c = Random(f"paste {shop.kind.kind} {shop.seed}").uniform(SOLIDUS_C, LIQUIDUS_C)
     melted = np.flatnonzero(states[:, BOARD] >= melts_c + rng.normal(0.0, SPOT_SD_K))
     if not melted.size:
         return ()

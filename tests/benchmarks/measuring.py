@@ -48,9 +48,9 @@ def figures(sources: int = SOURCES, marked: int = MARKED) -> list[Row]:
     measured = {kind: [measured_error(kind, seed) for seed in seeds(sources)] for kind in KINDS}
     rows: list[Row] = [_time_row()]
     for kind, each in measured.items():
-        rows += _board_rows(kind, np.array(each))
+        rows += board_rows(kind, np.array(each))
     marks = {kind: [marked_errors(kind, seed) for seed in seeds(marked)] for kind in OVENS}
-    return rows + _mark_rows(marks) + _see_melt_rows() + [_tclab_row(), _bad_records_row()]
+    return rows + mark_rows(marks) + _see_melt_rows() + [_tclab_row(), _bad_records_row()]
 
 
 def seeds(count: int) -> range:
@@ -86,7 +86,7 @@ def _but_volts(shop: Workshop, run: Measurement) -> PlantParams:
     return solve(prior, [run], starts=1).params
 
 
-def _board_rows(kind: str, found: np.ndarray) -> list[Row]:
+def board_rows(kind: str, found: np.ndarray) -> list[Row]:
     rms, fit, floor, floor_fit = found.T
     of = f"{kind}, {len(rms)} sources, scrap-board sensor: held-out board"
     knowing = f"{kind}, the same, all known but the volts:"
@@ -128,7 +128,7 @@ def _told(source: candidate.Source, held: Measurement, peak_c: float) -> Told:
     return Told(error_k, inside, float(planned_c) - peak_c)
 
 
-def _mark_rows(told: dict[str, list[list[Told]]]) -> list[Row]:
+def mark_rows(told: dict[str, list[list[Told]]]) -> list[Row]:
     every = [each for of_kind in told.values() for each in of_kind]
     p95 = np.percentile(np.abs([[one.error_k for one in each] for each in every]), 95, axis=0)
     planned = float(np.percentile([abs(each[3].planned_k) for each in every], 95))

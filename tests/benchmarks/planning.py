@@ -127,18 +127,18 @@ def tracking(kind, plants, first=1):
     return np.array(found)
 
 
-def _tracking_rows():
-    for kind, bar in KINDS.items():
-        ours, best, alone, exact = tracking(kind, PLANTS).T
-        yield f"{kind}: hot RMS, p95", float(np.percentile(ours, 95)), "K", f"<= {bar:g}"
-        yield f"{kind}: hot RMS, mean", float(ours.mean()), "K", "printed"
-        yield f"{kind}: optimum's hot RMS, mean", float(best.mean()), "K", "printed"
-        yield f"{kind}: mean over the optimum's", ours.mean() / best.mean(), "times", "<= 2.5"
-        # the bead feels a little of the air, in each plant another, and cooling has no loop:
-        # what a loop that lacked nothing else would leave
-        floor = f"{kind}: a bead followed exactly, over that"
-        yield floor, exact.mean() / best.mean(), "times", "printed"
-        yield f"{kind}: PID alone over ours, mean", alone.mean() / ours.mean(), "times", ">= 6"
+def tracking_rows(kind, plants):
+    ours, best, alone, exact = tracking(kind, plants).T
+    of = f"{kind}, {plants} plants"
+    yield f"{of}: hot RMS, p95", float(np.percentile(ours, 95)), "K", f"<= {KINDS[kind]:g}"
+    yield f"{of}: hot RMS, mean", float(ours.mean()), "K", "printed"
+    yield f"{of}: optimum's hot RMS, mean", float(best.mean()), "K", "printed"
+    yield f"{of}: mean over the optimum's", ours.mean() / best.mean(), "times", "<= 2.5"
+    # the bead feels a little of the air, in each plant another, and cooling has no loop:
+    # what a loop that lacked nothing else would leave
+    floor = f"{of}: a bead followed exactly, over that"
+    yield floor, exact.mean() / best.mean(), "times", "printed"
+    yield f"{of}: PID alone over ours, mean", alone.mean() / ours.mean(), "times", ">= 6"
 
 
 def _sensor_error_rows():
@@ -224,21 +224,28 @@ def refined_measured(kind, seed):
     return [*runs, best.clairvoyant(), best.bead_followed(known(kind))]
 
 
-def _refined_rows():
-    for kind in KINDS:
-        seen = range(1, REFINED + 1)
-        first, _, third = np.array([refined(kind, seed, "sensor") for seed in seen]).T
-        ratio = float(third.mean() / first.mean())
-        yield f"{kind}: air sensor, run 3 over run 1", ratio, "", "<= 0.15"
-        found = np.array([refined_measured(kind, seed) for seed in seen])
-        first, _, third, best, exact = found.mean(axis=0).tolist()
-        yield f"{kind}: measured, run 3", third, "K", "printed"
-        yield f"{kind}: measured, run 3 over run 1", third / first, "", "<= 1.0"
-        yield f"{kind}: measured, run 3 over the optimum's", third / best, "times", "<= 2.5"
-        yield f"{kind}: measured, a bead exactly, over it", exact / best, "times", "printed"
+def refined_rows(kind, plants):
+    of, seen = f"{kind}, {plants} plants", range(1, plants + 1)
+    first, _, third = np.array([refined(kind, seed, "sensor") for seed in seen]).T
+    ratio = float(third.mean() / first.mean())
+    yield f"{of}: air sensor, run 3 over run 1", ratio, "", "<= 0.15"
+    found = np.array([refined_measured(kind, seed) for seed in seen])
+    first, _, third, best, exact = found.mean(axis=0).tolist()
+    yield f"{of}: measured, run 3", third, "K", "printed"
+    yield f"{of}: measured, run 3 over run 1", third / first, "", "<= 1.0"
+    yield f"{of}: measured, run 3 over the optimum's", third / best, "times", "<= 2.5"
+    yield f"{of}: measured, a bead exactly, over it", exact / best, "times", "printed"
+
+
+def _of_each_kind(rows, plants):
+    return (row for kind in KINDS for row in rows(kind, plants))
 
 
 def figures() -> list[Row]:
     """Rows of name, value, unit and bar."""
-    groups = (_tracking_rows, _sensor_error_rows, _warm_rows, _refined_rows)
-    return [row for group in groups for row in group()]
+    return [
+        *_of_each_kind(tracking_rows, PLANTS),
+        *_sensor_error_rows(),
+        *_warm_rows(),
+        *_of_each_kind(refined_rows, REFINED),
+    ]

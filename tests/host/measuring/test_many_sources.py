@@ -38,6 +38,8 @@ def test_one_run_with_a_scrap_board(
 ) -> None:
     sources = bench.seeds(max(counted(SOURCES), FEWEST))
     found = np.array([bench.measured_error(kind, one) for one in sources])
+    for name, value, unit, bar in bench.board_rows(kind, found):
+        print(f"{name}: {value:.4g} {unit} ({bar})")
     rms_c, fit_percent, of_volts_c, their_fit = found.mean(axis=0)
     # the mean of a few sources is not that of all: three standard errors of it are allowed for
     unsure = 0.0 if whole else 3.0 / np.sqrt(len(found))
@@ -53,6 +55,8 @@ def test_marks_with_an_air_sensor(
 ) -> None:
     """The same bars at any count: few sources have no worse a 95th percentile than many."""
     told = [bench.marked_errors(kind, one) for one in bench.seeds(counted(MARKED))]
+    for name, value, unit, bar in bench.mark_rows({kind: told}):
+        print(f"{name}: {value:.4g} {unit} ({bar})")
     errors = np.abs([[one.error_k for one in each] for each in told])
     assert np.percentile(errors[:, 1], 95) <= 8.5
     assert np.percentile(errors[:, 3], 95) <= 3.5
