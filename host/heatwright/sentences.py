@@ -1348,11 +1348,21 @@ PLAN_BOARD = (
     "{theirs:.1f} J/K: planned for yours. A plan made for one is not for the other."
 )
 PLAN_OTHER_SENSOR = "this plan was made for a sensor in another place"
-PLAN_OTHER_SENSOR_FOUND = "--sensor {mine}, which would read up to {off:.0f} K off the plan's course"
-PLAN_OTHER_SENSOR_CURE = (
-    "Plan again for the sensor that you have: heatwright plan --sensor {mine}. Or, where it does sit "
-    "there, run with --sensor {theirs}."
-)
+PLAN_SENSOR_AT = {
+    "sensor": "the control sensor where the source has it",
+    "board_sensor": "the control sensor on the board",
+}
+PLAN_OTHER_SENSOR_FOUND = "{place}, which would read up to {off:.0f} K off the plan's course"
+PLAN_OTHER_SENSOR_CURES = {
+    "sensor": (
+        "Plan again for the sensor that you have: heatwright plan --sensor sensor. Or, where it does "
+        "sit on the board, run with --sensor board_sensor."
+    ),
+    "board_sensor": (
+        "Plan again for the sensor that you have: heatwright plan --sensor board_sensor. Or, where "
+        "it does sit where the source has it, run with --sensor sensor."
+    ),
+}
 PLAN_OTHER_BOARD = (
     "This plan seems made for another board. Yours takes {mine:.1f} J/K with its parts, the one "
     "that the source was learnt with {theirs:.1f} J/K: by the source file the plan's power takes "
@@ -2514,6 +2524,10 @@ PAGE_INSTEAD = {
     ),
     NO_OWN_PROFILE_CURE: "Choose a profile, made from the paste's data sheet.",
     PLAN_BROKEN_CURE: "Choose no plan: then one is made anew.",
+    **dict.fromkeys(
+        PLAN_OTHER_SENSOR_CURES.values(),
+        "Choose no plan: then one is made anew. Or choose where the control sensor really sits.",
+    ),
     NO_BEAD_NO_MARK_CURE: "Next time put a bead on the board; or say above when the solder melted.",
     CONTRADICTS_CURE: (
         "Was it the flux that turned glossy, or solder freezing? Was the alloy right, the set-up as "

@@ -14,6 +14,7 @@ from heatwright.documents import Source
 from heatwright.documents.bench import Fitted
 from heatwright.documents.board import Board
 from heatwright.documents.load import for_board, known_load, load_of
+from heatwright.errors import BadInput, Fault
 from heatwright.planning.knots import COOL_STEP_S
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trajectory import DOOR_DELAY_S, opened
@@ -21,8 +22,10 @@ from heatwright.planning.tuning import Floats
 
 # Feedback makes good less than this without anybody's noticing.
 PEAK_OFF_K = 5.0
-# A bead on the board lags behind it by less than this; a sensor elsewhere is mostly further off.
+# Nearer than this either sensor will do.
 ON_BOARD_K = 15.0
+# Nodes of the plant where a control sensor may sit.
+PLACES = ("sensor", "board_sensor")
 
 
 def board_warning(
@@ -44,25 +47,39 @@ def board_warning(
     )
 
 
-def sensor_warning(source: Source, plan: Plan, reads: str, ambient_c: float) -> str:
-    """That the plan's course of the sensor is the other place's, with how far off; else empty."""
+def check_sensor(source: Source, plan: Plan, reads: str, ambient_c: float, where: str) -> None:
+    """Raises `BadInput` where the plan's course of the sensor is the one of the other place.
+
+    On the plan's power the model tells how far each sensor gets from the board; the plan's own
+    distance is that of the sensor it was made for, and no other is nearer to it.
+    """
     if plan.law != TRACK:
-        return ""
-    apart_k = float(np.abs(np.subtract(plan.y_mc, plan.b_mc)).max()) / 1000
-    on_board = apart_k <= ON_BOARD_K
-    if on_board == (reads == "board_sensor"):
-        return ""
-    off_k = _sensor_apart_k(source, plan, ambient_c) if on_board else apart_k
-    if off_k <= ON_BOARD_K:
-        return ""
-    option = "board_sensor" if on_board else "sensor"
-    return sentences.PLAN_OTHER_SENSOR.format(off=off_k, option=option)
+        return
+    off_k = _off_course_k(source, plan, ambient_c)
+    nearest = min(off_k, key=lambda place: _rms(off_k[place]))
+    most_k = float(np.abs(off_k[reads]).max())
+    if nearest == reads or most_k <= ON_BOARD_K:
+        return
+    places, cure = sentences.PLAN_SENSOR_AT, sentences.PLAN_OTHER_SENSOR_CURES[reads]
+    found = sentences.PLAN_OTHER_SENSOR_FOUND.format(place=places[reads], off=most_k)
+    raise BadInput(Fault(sentences.PLAN_OTHER_SENSOR, where, found, places[nearest], cure))
 
 
-def _sensor_apart_k(source: Source, plan: Plan, ambient_c: float) -> float:
-    """How far the source's own sensor gets from the board on the plan's power."""
+def _off_course_k(source: Source, plan: Plan, ambient_c: float) -> dict[str, Floats]:
+    """How far a sensor in each place would read off the plan's course, at the plan's knots."""
     states = _on_its_power(Model(source.plant_params(), ambient_c), plan)
-    return float(np.abs(states[:, NODES.index("sensor")] - states[:, BOARD]).max())
+    states_s = COOL_STEP_S * np.arange(len(states))
+    planned_k = np.subtract(plan.y_mc, plan.b_mc) / 1000
+
+    def off_k(node: str) -> Floats:
+        from_board_k = states[:, NODES.index(node)] - states[:, BOARD]
+        return np.interp(np.array(plan.t_ms) / 1000, states_s, from_board_k) - planned_k
+
+    return {place: off_k(place) for place in PLACES}
+
+
+def _rms(values: Floats) -> float:
+    return float(np.sqrt(np.mean(values**2)))
 
 
 def _peak_c(model: Model, plan: Plan) -> float:

@@ -1,13 +1,17 @@
 """When a plan may start on a source still warm, and for which board it was made."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from heatcore import plan as core
 from heatwright.documents import Board, load_paste, load_profile, load_source
+from heatwright.errors import BadInput
 from heatwright.planning import starting, warm
 from heatwright.planning.model import Model
 from heatwright.planning.nominal import plan_for_source
-from heatwright.planning.suits import board_warning, sensor_warning
+from heatwright.planning.suits import board_warning, check_sensor
 from heatwright.planning.wanted import Wanted
 
 SOURCE = load_source("drawer")
@@ -40,14 +44,29 @@ def test_a_room_too_warm_for_a_cold_plan_is_told_and_not_waited_for(plan):
     assert "will not get cool enough in a room of 38 °C" in said
 
 
-def test_a_plan_for_the_sensor_in_the_other_place_is_told(plan):
-    assert sensor_warning(SOURCE, plan, "sensor", 25.0) == ""
-    said = sensor_warning(SOURCE, plan, "board_sensor", 25.0)
-    assert "--sensor sensor" in said
+def test_a_plan_for_the_sensor_in_the_other_place_is_refused(plan):
+    check_sensor(SOURCE, plan, "sensor", 25.0, "plan.json")
+    with pytest.raises(BadInput) as refused:
+        check_sensor(SOURCE, plan, "board_sensor", 25.0, "plan.json")
+    (fault,) = refused.value.faults
+    assert fault.where == "plan.json"
+    assert fault.expected == "the control sensor where the source has it"
+    assert fault.found.startswith("the control sensor on the board, which would read up to ")
+    assert "heatwright plan --sensor board_sensor" in fault.cure
     on_board = Wanted(load_paste("sac305"), load_profile("sac305"), True, "board_sensor")
     other = core.read(plan_for_source(SOURCE.plant_params(), on_board).plan)
-    assert sensor_warning(SOURCE, other, "board_sensor", 25.0) == ""
-    assert "--sensor board_sensor" in sensor_warning(SOURCE, other, "sensor", 25.0)
+    check_sensor(SOURCE, other, "board_sensor", 25.0, "plan.json")
+    with pytest.raises(BadInput, match="expected: the control sensor on the board"):
+        check_sensor(SOURCE, other, "sensor", 25.0, "plan.json")
+
+
+def test_a_bead_that_lags_far_behind_on_another_oven_is_still_a_bead_on_the_board():
+    params = replace(SOURCE.plant_params(), board_sensor_s=8.0)
+    on_board = Wanted(load_paste("sac305"), load_profile("sac305"), True, "board_sensor")
+    plan = core.read(plan_for_source(params, on_board).plan)
+    assert np.abs(np.subtract(plan.y_mc, plan.b_mc)).max() > 10_000
+    for name in ("drawer", "toaster", "convection"):
+        check_sensor(load_source(name), plan, "board_sensor", 25.0, "plan.json")
 
 
 def test_a_plan_for_a_small_board_is_not_used_blindly_on_a_heavy_one(plan):

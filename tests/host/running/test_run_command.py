@@ -94,6 +94,19 @@ def test_a_given_plan_runs_as_it_stands(tmp_path, drawer):
     assert not (tmp_path / again["record"] / "profile.toml").exists()
 
 
+def test_a_plan_for_the_sensor_in_the_other_place_is_refused_before_anything_is_armed(
+    tmp_path, drawer
+):
+    folder, result = drawer
+    plan = folder / document(result)["record"] / "plan.json"
+    air = ("--on", "sim:drawer", "--source", "drawer", "--plan", str(plan))
+    refused = run_in(tmp_path, *air)
+    assert isinstance(refused.exception, BadInput)
+    assert "made for a sensor in another place" in str(refused.exception)
+    assert "heatwright plan --sensor sensor" in str(refused.exception)
+    assert not (tmp_path / "runs").exists()
+
+
 def test_a_plant_of_ones_own_runs_from_the_current_folder(tmp_path):
     arguments = ("--on", "plant:box:make", "--sensor", "board_sensor", "--json")
     result = run_in(tmp_path, *arguments)
