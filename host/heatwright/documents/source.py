@@ -197,11 +197,16 @@ def _share_clashes(model: Mapping[str, Any]) -> Iterator[Clash]:
         yield Clash(("model", keys[0]), what, f"{total:g}", "at most 1", sentences.SHARES_CURE)
 
 
+def power_range_w(rated_w: float) -> tuple[float, float]:
+    """Fits find somewhat more or less than the type plate says, never a multiple."""
+    return rated_w / 2, rated_w * 2
+
+
 def _power_clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
     rated, model = number(data, "ratings", "power_w"), number(data, "model", "power_w")
-    # fits find somewhat more or less than the type plate says, never a multiple
-    if rated and model and not rated / 2 <= model <= rated * 2:
-        expected = f"{rated / 2:g} to {rated * 2:g} (half to twice ratings.power_w)"
+    low, high = power_range_w(rated or 0.0)
+    if rated and model and not low <= model <= high:
+        expected = f"{low:g} to {high:g} (half to twice ratings.power_w)"
         path = ("model", "power_w")
         yield Clash(path, sentences.POWER_FAR, f"{model:g}", expected, sentences.POWER_CURE)
 

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from decimal import ROUND_DOWN, Context
 from pathlib import Path
 from typing import Any
 
+from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source, load_source, locate, write_document
-from heatwright.documents.source import SET_UP, Correlation, Spread
+from heatwright.documents.source import SET_UP, Correlation, Spread, power_range_w
 from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.melting import Melt
 from heatwright.measuring.fitting import Solution
+from heatwright.measuring.learning import NoFit
 from heatwright.measuring.measurement import Measurement
+from heatwright.measuring.parameters import SHARES
 
 DIGITS, CORRELATION_DECIMALS = 5, 6
 SUFFIX = ".candidate.toml"
@@ -41,9 +45,10 @@ def check_out(out: Path) -> None:
 
 
 def base_for(kind: str, out: Path) -> Source:
-    """The kind's model with the set-up of the file that is to be replaced, where there is one.
+    """The kind's model with set-up and plate of the file that is to be replaced, if there is one.
 
-    A source that is measured anew starts from its kind: what was learnt before may be why.
+    A source that is measured anew starts from its kind: what was learnt before may be why. Its
+    power is the type plate's, as in a source that was described.
     Raises `BadInput` where that file is of another kind.
     """
     shipped = load_source(kind)
@@ -54,7 +59,8 @@ def base_for(kind: str, out: Path) -> Source:
         what, cure = sentences.OTHER_SOURCE_KIND, sentences.OTHER_SOURCE_KIND_CURE
         raise BadInput(Fault(what, str(out), own.kind, kind, cure))
     kept = ("name", "generation", "notes", "ratings", "sensor", "knob", *SET_UP)
-    return shipped.model_copy(update={key: getattr(own, key) for key in kept})
+    model = shipped.model.model_copy(update={"power_w": own.ratings.power_w})
+    return shipped.model_copy(update={key: getattr(own, key) for key in kept} | {"model": model})
 
 
 def document(
@@ -66,7 +72,11 @@ def document(
     note: str = "",
     anew: bool = True,
 ) -> Source:
-    """A source document of what was learnt; ``anew`` False keeps what it was learnt from before."""
+    """A source document of what was learnt; ``anew`` False keeps what it was learnt from before.
+
+    Raises `NoFit` where that is not the power of the type plate.
+    """
+    _check_power(base, solution)
     before = [] if anew else base.learnt_from
     hashes = list(dict.fromkeys([*before, *(run.sha256 for run in runs)]))
     data = base.model_dump(exclude={"model", "spread", "origin"}) | {
@@ -83,6 +93,13 @@ def document(
         "spread": spread.model_dump(),
     }
     return Source.model_validate(data)
+
+
+def _check_power(base: Source, solution: Solution) -> None:
+    plate_w, found_w = base.ratings.power_w, _rounded(solution.params.power_w)
+    low_w, high_w = power_range_w(plate_w)
+    if not low_w <= found_w <= high_w:
+        raise NoFit(sentences.NOT_THE_PLATE.format(found=found_w, plate=plate_w))
 
 
 def _marked(base: Source, runs: Sequence[Measurement]) -> list[str]:
@@ -105,7 +122,7 @@ def knows(source: Source, sha256: str, melt: Melt) -> bool:
 
 def _model(base: Source, solution: Solution) -> dict[str, Any]:
     known, params = solution.known, solution.params
-    values = {name: _rounded(getattr(params, name)) for name in known.names}
+    values = _values(known.names, params)
     before: dict[str, Any] = base.model.model_dump()
     sd = {
         name: round(max(float(s), 1e-4), 4) for name, s in zip(known.names, known.sd, strict=True)
@@ -119,6 +136,15 @@ def _model(base: Source, solution: Solution) -> dict[str, Any]:
 
 def _rounded(value: float) -> float:
     return float(f"{value:.{DIGITS}g}")
+
+
+def _values(names: Sequence[str], params: PlantParams) -> dict[str, float]:
+    """Rounded; shares that are one together, and would be more then, are cut instead."""
+    values = {name: _rounded(getattr(params, name)) for name in names}
+    if sum(values.get(name, getattr(params, name)) for name in SHARES) <= 1.0:
+        return values
+    cut = Context(prec=DIGITS, rounding=ROUND_DOWN).create_decimal_from_float
+    return values | {name: float(cut(getattr(params, name))) for name in SHARES if name in values}
 
 
 def write(source: Source, out: Path, accept: bool) -> Path:

@@ -14,8 +14,10 @@ from heatsim.plant import NODES
 from heatwright.documents import load_source
 from heatwright.errors import BadInput
 from heatwright.measuring import band, candidate, coverage, learning, parameters, quality, report
+from heatwright.measuring.fitting import Solution
 from heatwright.measuring.learning import Learnt, NoFit
 from heatwright.measuring.measurement import BOARD_BEAD, SENSOR, Measurement
+from heatwright.running.guided import Guided
 from measuring_made import measuring_run, soldering_run, workshop
 
 
@@ -210,6 +212,51 @@ def test_a_file_of_another_kind_is_not_measured_over(tmp_path: Path) -> None:
     candidate.write(load_source("drawer"), out, accept=True)
     with pytest.raises(BadInput, match="another kind"):
         candidate.base_for("toaster", out)
+
+
+def _found(learnt: Learnt, **values: float) -> Solution:
+    """The same solution, had it come to these values."""
+    prior = learnt.solution.prior
+    mean = [
+        np.log(values.get(name, np.exp(log)))
+        for name, log in zip(prior.names, prior.mean, strict=True)
+    ]
+    unknowns = np.zeros_like(learnt.solution.unknowns)
+    return replace(learnt.solution, prior=replace(prior, mean=np.array(mean)), unknowns=unknowns)
+
+
+def test_what_a_sensor_feels_is_no_more_than_all_of_it_in_the_file(
+    learnt: Learnt, run: Measurement
+) -> None:
+    """Rounded to five digits, these two shares would be more than one."""
+    found = _found(learnt, sensor_liner_share=0.982237, sensor_element_share=0.0177634)
+    source = candidate.document(load_source("toaster"), found, [run], spread=learnt.spread)
+    params = source.plant_params()
+    total = params.sensor_liner_share + params.sensor_element_share
+    assert 0.9999 < total <= 1.0
+    assert params.power_w == pytest.approx(found.params.power_w, rel=1e-4)
+
+
+@pytest.mark.parametrize("power_w", [500.0, 2400.0])
+def test_a_power_far_from_the_plates_is_refused(
+    learnt: Learnt, run: Measurement, power_w: float
+) -> None:
+    found = _found(learnt, power_w=power_w)
+    with pytest.raises(NoFit, match=f"{power_w:.0f} W, and its type plate says 1100 W"):
+        candidate.document(load_source("toaster"), found, [run], spread=learnt.spread)
+
+
+def test_the_power_that_a_file_has_from_its_plate_is_what_measuring_begins_with(
+    tmp_path: Path,
+) -> None:
+    out = tmp_path / "mine.toml"
+    own = load_source("toaster")
+    plate = own.ratings.model_copy(update={"power_w": 1800.0})
+    candidate.write(own.model_copy(update={"ratings": plate}), out, accept=True)
+    assert candidate.base_for("toaster", out).plant_params().power_w == 1800.0
+    guided = Guided(on="sim:toaster", kind="toaster", set_up=str(out))
+    assert guided.known.plant_params().power_w == 1800.0
+    assert replace(guided, set_up=None).known.plant_params().power_w == 1100.0
 
 
 def test_swapped_beads_are_recognised() -> None:
