@@ -6,6 +6,7 @@ import signal
 import urllib.request
 
 import story
+from playwright.sync_api import expect
 
 STILL_MS = 15_000
 
@@ -122,6 +123,27 @@ def test_something_broken_is_told_with_what_was_seen(page, address):
     told = page.locator(".cue").inner_text()
     assert told.startswith("Stopped for safety")
     assert "sensor open" in told
+
+
+def test_after_a_safety_stop_no_mark_can_be_made(page, address):
+    """The controller is still watched then, and takes none."""
+    begun(page, address)
+    first = page.locator("form[action='/melt/first'] button")
+    expect(first).to_be_enabled()
+    page.keyboard.press("m")
+    story.until(page, "#events", lambda text: "the first joint" in text)
+    expect(page.locator("[data-marked]")).to_be_visible()
+    page.locator("select[name=fault]").select_option("sensor-open")
+    page.get_by_role("button", name="Break it now").click()
+    story.until(page, "#events", lambda text: "Stopped for safety" in text)
+    for button in page.locator("[data-marks] button").all():
+        expect(button).to_be_disabled()
+    expect(page.locator("[data-marked]")).to_be_hidden()
+    posted = []
+    page.on("request", lambda request: posted.append(request.url))
+    page.keyboard.press("m")
+    page.wait_for_timeout(500)
+    assert not [url for url in posted if "/melt/" in url]
 
 
 def test_a_dead_link_greys_the_number_and_it_comes_back(page, address, server):

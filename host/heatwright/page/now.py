@@ -125,6 +125,8 @@ class Now:
             "note": note,
             "door": bool(sample["door_cue"]),
             "marks": [clock(at_ms) for at_ms in self.marked_ms],
+            # a controller that stands in a safety stop takes none
+            "takes_marks": not sample["trip"],
             "cue": _cue(sample, note),
             "short": self._in_a_line(sample, _stage(sample), *sentences.PAGE_SHORT),
             "texts": self._texts(sample),

@@ -124,6 +124,11 @@ def test_what_ended_the_run_is_told_though_no_sample_follows():
     assert told == [{"events": [{"t": 0.25, "text": sentences.RUN_EVENTS["stop"]}]}]
 
 
+def test_marks_are_taken_until_a_safety_stop():
+    assert shown(sample(250))[-1]["now"]["takes_marks"] is True
+    assert shown(sample(250), sample(500, trip=12))[-1]["now"]["takes_marks"] is False
+
+
 def test_a_trip_is_told_with_its_name():
     told = shown(lines.event(1, 250, 12, 0, 0), sample(500))
     assert told[-1]["events"] == [

@@ -39,12 +39,14 @@
     })
   );
 
+  // a run that is on; the coach's too
+  const takesMarks = () => state.phase === "running" && !state.judging && Boolean(state.now ? state.now.takes_marks : state.coach);
   const isTyping = (where) => where.closest && where.closest("input, textarea, select, [contenteditable]");
   addEventListener(
     "keydown",
     (event) => {
       if (event.key === "Escape") stop();
-      else if (event.key === "m" && !event.repeat && !event.ctrlKey && !event.metaKey && !event.altKey && !isTyping(event.target) && state.phase === "running")
+      else if (event.key === "m" && !event.repeat && !event.ctrlKey && !event.metaKey && !event.altKey && !isTyping(event.target) && takesMarks())
         post("/melt/mark");
     },
     true
@@ -216,16 +218,20 @@
     if (at && at.textContent !== words) at.textContent = words;
   };
 
+  const showMarks = (now) => {
+    document.querySelectorAll("[data-marks]").forEach((form) => {
+      const before = Number(form.dataset.marks);
+      form.querySelector("button").disabled = !takesMarks() || now.marks.length !== before;
+      form.querySelector(".at").textContent = now.marks[before] || "";
+    });
+    document.querySelectorAll("[data-marked]").forEach((form) => (form.hidden = !takesMarks() || !now.marks.length));
+  };
+
   const showNow = (now) => {
     Object.entries(now.texts).forEach(([key, words]) => text("t-" + key, words));
     text("mini", told.phases.running + ": " + now.short);
     document.querySelectorAll("[data-note]").forEach((form) => (form.hidden = form.dataset.note !== now.note));
-    document.querySelectorAll("[data-marks]").forEach((form) => {
-      const before = Number(form.dataset.marks);
-      form.querySelector("button").disabled = now.marks.length !== before;
-      form.querySelector(".at").textContent = now.marks[before] || "";
-    });
-    document.querySelectorAll("[data-marked]").forEach((form) => (form.hidden = !now.marks.length));
+    showMarks(now);
     if (now.cue !== cue) {
       cue = now.cue;
       if (el("cue")) {
@@ -293,6 +299,7 @@
     }
     if (news.judging && state.phase === "running") {
       text("mini", say.judging);
+      if (state.now) showMarks(state.now);
       if (el("judging")) el("judging").hidden = false;
     }
     if (news.rest) showRest(news.rest);
