@@ -1302,6 +1302,10 @@ PLAN_MEASURE = (
     "This source is known by its kind only: measure it (heatwright measure){bead} before boards "
     "that matter."
 )
+PLAN_MARK = (
+    "How far the board is from the sensor is known too roughly yet: mark the melt in a run or two "
+    "(heatwright mark), or put a bead on the board (--sensor board_sensor), before boards that matter."
+)
 PLAN_OR_BEAD = ", or put a bead on the board (--sensor board_sensor),"
 GENERATION_THERE = "this file exists: every generation is kept"
 ANOTHER_OUT = "Choose another name with --out."

@@ -164,11 +164,15 @@ def lines(report: PlanReport, details: bool = False) -> Iterator[str]:
 
 
 def _unmeasured(report: PlanReport) -> Iterator[str]:
-    """What to do where a plan fails too often because the source is known by its kind only."""
-    found = report.ensemble
-    if found and not report.source.learnt_on and found.in_window < GOOD_SHARE * found.sources:
-        bead = "" if report.wanted.reads == "board_sensor" else sentences.PLAN_OR_BEAD
-        yield sentences.PLAN_MEASURE.format(bead=bead)
+    """What to do where a plan fails too often since too little is known of the source."""
+    found, source = report.ensemble, report.source
+    if not found or found.in_window >= GOOD_SHARE * found.sources:
+        return
+    has_bead = report.wanted.reads == "board_sensor"
+    if not source.learnt_on:
+        yield sentences.PLAN_MEASURE.format(bead="" if has_bead else sentences.PLAN_OR_BEAD)
+    elif not has_bead and not source.marked_from:
+        yield sentences.PLAN_MARK
 
 
 def _headline(report: PlanReport) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from heatcore import codes
-from heatcore.plan import Plan
-from heatcore.scheduler import AT_MS, KIND, WAITS_WIDTH
+from heatcore.plan import WAITS_WIDTH, Plan
+from heatcore.scheduler import AT_MS, KIND
 from heatwright import sentences
 from heatwright.records.lines import WAITING
 

@@ -108,6 +108,20 @@ def test_a_source_of_which_only_the_kind_is_known_is_to_be_measured(place):
     assert "known by its kind only: measure it (heatwright measure), or put a bead" in found.stdout
 
 
+@pytest.mark.parametrize(
+    ("marked", "is_told"), [("", True), (f'marked_from = ["{"0" * 64}"]', False)]
+)
+def test_a_measured_source_whose_board_nobody_saw_melt_is_to_be_marked(place, marked, is_told):
+    shipped = (profiles() / "sources" / "drawer.toml").read_text()
+    kind, rest = shipped.split("\n[", 1)
+    own = f"{kind}\nlearnt_on = 2026-01-02\n{marked}\n[{rest}"
+    (place / "learnt.toml").write_text(own)
+    found = call(place, "--source", "learnt.toml", "--ensemble", "8", "--out", "learnt.json")
+    assert found.exit_code == 0
+    assert "known by its kind only" not in found.stdout
+    assert ("mark the melt in a run or two" in found.stdout) is is_told
+
+
 def test_an_earlier_plan_is_kept_and_what_is_no_plan_is_left_alone(place):
     options = ("--source", "drawer", "--sensor", "board_sensor", "--ensemble", "0")
     call(place, *options, "--out", "own.json")
