@@ -11,10 +11,7 @@ from heatcore.plan import read as read_plan
 from heatsim.campaign import read_kept
 from heatsim.physics import State
 from heatwright import sentences
-from heatwright.documents import Source, load_paste, load_profile, load_source
-from heatwright.documents.bench import load_bench
-from heatwright.documents.checks import refuse_lead
-from heatwright.documents.own_profile import own_profile
+from heatwright.documents import Source, load_source
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.windows import Measure
 from heatwright.measuring import coverage
@@ -29,7 +26,7 @@ from heatwright.planning.nominal import Infeasible, Planned
 from heatwright.planning.report import PlanReport
 from heatwright.planning.trajectory import Trajectory
 from heatwright.planning.trial import Trial
-from heatwright.planning.wanted import Wanted
+from heatwright.planning.wanted import Wanted, load_wanted
 from heatwright.planning.windows import is_decisive, is_missed, windows_of
 from heatwright.records import folder
 from heatwright.records.reader import Record
@@ -124,19 +121,7 @@ def _ready(asked: PlanAsked, planned: Planned, model: Model) -> str:
 
 
 def _wanted(asked: PlanAsked, source: Source) -> Wanted:
-    paste = load_paste(asked.paste)
-    bench = load_bench(paste, asked.board, asked.parts)
-    refuse_lead(bench)
-    profile = load_profile(asked.profile or own_profile(asked.paste))
-    wanted = Wanted(
-        paste=paste,
-        profile=profile,
-        peak_may_move=asked.profile is None,
-        reads=asked.sensor,
-        ambient_c=asked.ambient_c,
-        board=bench.board,
-        fitted=bench.fitted,
-    )
+    wanted = load_wanted(asked, asked.parts)
     return replace(wanted, state=_state(asked, source, wanted)) if asked.start == "now" else wanted
 
 

@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from heatsim.physics import State
-from heatwright.documents.bench import Fitted
+from heatwright.documents.bench import Fitted, load_bench
 from heatwright.documents.board import Board
+from heatwright.documents.checks import refuse_lead
+from heatwright.documents.library import load_paste, load_profile
+from heatwright.documents.own_profile import own_profile
 from heatwright.documents.paste import Paste
 from heatwright.documents.profile import Profile
 
 # Where the profile is the paste's own, its peak may lie anywhere here in the paste's window.
 PEAK_SHARES = (0.6, 0.45, 0.3, 0.1)
+
+
+class Named(Protocol):
+    """What a person asks for, by the names of documents; with no profile it is the paste's own."""
+
+    @property
+    def paste(self) -> str: ...
+    @property
+    def board(self) -> str | None: ...
+    @property
+    def profile(self) -> str | None: ...
+    @property
+    def sensor(self) -> str: ...
+    @property
+    def ambient_c(self) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -53,3 +73,19 @@ class Wanted:
     @property
     def holds_peak(self) -> bool:
         return [s.hold_s > 0 for s in self.profile.stages if s.name != "ramp_down"][-1]
+
+
+def load_wanted(named: Named, parts: Sequence[str] = (), start_c: float | None = None) -> Wanted:
+    """Read the documents that were named, with these further parts. Raises `BadInput`."""
+    bench = load_bench(load_paste(named.paste), named.board, parts)
+    refuse_lead(bench)
+    return Wanted(
+        paste=bench.paste,
+        profile=load_profile(named.profile or own_profile(named.paste)),
+        peak_may_move=named.profile is None,
+        reads=named.sensor,
+        ambient_c=named.ambient_c,
+        start_c=start_c,
+        board=bench.board,
+        fitted=bench.fitted,
+    )

@@ -12,16 +12,14 @@ from heatsim import seeds
 from heatwright import sentences
 from heatwright.documents import (
     Paste,
-    Profile,
     Source,
     load_board,
     load_parts,
     load_paste,
-    load_profile,
     load_source,
     locate,
 )
-from heatwright.documents.bench import bench_of, load_bench
+from heatwright.documents.bench import bench_of
 from heatwright.documents.checks import refuse_lead
 from heatwright.documents.own_profile import own_profile
 from heatwright.documents.parts_file import parts_text
@@ -30,7 +28,7 @@ from heatwright.planning import asking
 from heatwright.planning.making import make_plan
 from heatwright.planning.nominal import Planned
 from heatwright.planning.suits import check_sensor
-from heatwright.planning.wanted import Wanted
+from heatwright.planning.wanted import load_wanted
 from heatwright.records import folder
 from heatwright.running.named_faults import SIMULATED, named_faults
 
@@ -93,10 +91,10 @@ def prepare(asked: Asked) -> Job:
         if source:
             check_sensor(source, plan, asked.sensor, asked.ambient_c, str(asked.plan))
         return Job(asked, paste, source, data, plan, None, documents)
+    wanted = load_wanted(asked, start_c=asked.start_c)
     own = locate("profile", asked.profile) if asked.profile else own_profile(asked.paste)
-    profile = load_profile(own)
     documents[folder.PROFILE] = own.read_bytes()
-    planned = _compile(asked, paste, source, profile)
+    planned = make_plan(source, wanted)
     if source and not asked.is_simulated and asking.asks(source):
         # nobody stands at a simulated source to say whether it melted
         data = asking.with_question(planned.plan, source.plant_params(), asked.ambient_c)
@@ -160,18 +158,3 @@ def _given_plan(path: Path) -> tuple[bytes, Plan]:
         raise BadInput(
             Fault(sentences.PLAN_BROKEN, str(path), str(error), cure=sentences.PLAN_BROKEN_CURE)
         ) from error
-
-
-def _compile(asked: Asked, paste: Paste, source: Source | None, profile: Profile) -> Planned:
-    bench = load_bench(paste, asked.board)
-    wanted = Wanted(
-        paste=paste,
-        profile=profile,
-        peak_may_move=asked.profile is None,
-        reads=asked.sensor,
-        ambient_c=asked.ambient_c,
-        start_c=asked.start_c,
-        board=bench.board,
-        fitted=bench.fitted,
-    )
-    return make_plan(source, wanted)
