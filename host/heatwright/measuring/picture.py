@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +14,7 @@ from heatwright.measuring import quality
 from heatwright.measuring.measurement import BOARD_BEAD, NODE_OF, SENSOR, Bools, Measurement
 from heatwright.records import folder
 from heatwright.reporting.palette import BLUE, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.reporting.picture import DOTS_PER_IN, STYLE
+from heatwright.reporting.picture import drawn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,19 +26,9 @@ WIDTH_IN, HEIGHT_IN = 8.0, 6.2
 
 def draw(params: PlantParams, runs: Sequence[Measurement], path: Path) -> None:
     """Write the picture of a source's prediction of these runs as a PNG, whole or not at all."""
-    # matplotlib takes 0.7 s to import
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with matplotlib.rc_context(STYLE):
-        width_in = WIDTH_IN * min(len(runs), 3)
-        figure = Figure(figsize=(width_in, HEIGHT_IN), dpi=DOTS_PER_IN, facecolor="white")
-        FigureCanvasAgg(figure)
-        _lay_out(figure, params, runs[:3], width_in)
-        image = io.BytesIO()
-        figure.savefig(image, format="png")
-    folder.put(path.parent, path.name, image.getvalue())
+    size_in = WIDTH_IN * min(len(runs), 3), HEIGHT_IN
+    data = drawn(size_in, lambda figure: _lay_out(figure, params, runs[:3], size_in[0]))
+    folder.put(path.parent, path.name, data)
 
 
 def _lay_out(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,10 +20,11 @@ from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
 from heatwright.reporting.marks import draw_paste
 from heatwright.reporting.palette import BLUE, GREEN, GREY, INK, ORANGE, PALE, VERMILION
-from heatwright.reporting.picture import DOTS_PER_IN, STYLE
+from heatwright.reporting.picture import drawn
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 WIDTH_IN, HEIGHT_IN, DETAILS_IN = 10.0, 6.2, 3.4
 STEP_S, WATCHED_S = 0.25, 180.0
@@ -43,16 +43,10 @@ def draw(
     found = planned.trajectory
     if found is None:
         raise ValueError("there is no trajectory to draw")
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
+    high_in = HEIGHT_IN + (DETAILS_IN if details else 0.0)
 
-    with matplotlib.rc_context(STYLE):
-        high = HEIGHT_IN + (DETAILS_IN if details else 0.0)
-        figure = Figure(
-            figsize=(WIDTH_IN, high), dpi=DOTS_PER_IN, facecolor="white", layout="constrained"
-        )
-        FigureCanvasAgg(figure)
+    def lay_out(figure: Figure) -> None:
+        figure.set_layout_engine("constrained")
         ratios = [5, 1, 3] if details else [5, 1]
         grid = figure.add_gridspec(len(ratios), 1, height_ratios=ratios)
         curves = figure.add_subplot(grid[0])
@@ -60,9 +54,8 @@ def draw(
         _power(figure.add_subplot(grid[1], sharex=curves), found)
         if details:
             _step(figure.add_subplot(grid[2]), model, found, wanted.reads, planned.rows)
-        image = io.BytesIO()
-        figure.savefig(image, format="png")
-    folder.put(path.parent, path.name, image.getvalue())
+
+    folder.put(path.parent, path.name, drawn((WIDTH_IN, high_in), lay_out))
 
 
 def _curves(axes: Axes, found: Trajectory, wanted: Wanted, clocked: Trajectory | None) -> None:
