@@ -325,6 +325,10 @@ NOT_UTF8 = "the file is not UTF-8 text"
 NOT_UTF8_CURE = "Save it again with the encoding UTF-8."
 NO_FILE = "there is no such file"
 NO_FILE_CURE = "Check the path; a shipped document needs its name only, as sac305."
+CANDIDATE_WAITS = (
+    "It was measured and is not kept yet: look at its picture, then keep it by heatwright measure "
+    "--kind KIND --out {path} --accept."
+)
 IS_FOLDER = "this is a folder, not a document"
 IS_FOLDER_CURE = "Name the .toml file inside it."
 FILE_CLOSED = "the file can't be read ({reason})"

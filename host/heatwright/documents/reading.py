@@ -19,6 +19,7 @@ D = TypeVar("D", bound=Document)
 
 # far above any document; keeps a video named .toml out of memory
 MAX_BYTES = 1_000_000
+CANDIDATE_SUFFIX = ".candidate.toml"
 
 # By these a document is known, where it was taken for another one.
 SIGNATURES = {
@@ -95,12 +96,17 @@ def without(data: Any, paths: list[KeyPath]) -> Any:
     return kept if isinstance(data, dict) else list(kept.values())
 
 
+def _no_file_cure(path: Path) -> str:
+    waits = path.with_name(path.stem + CANDIDATE_SUFFIX).is_file()
+    return sentences.CANDIDATE_WAITS.format(path=path) if waits else sentences.NO_FILE_CURE
+
+
 def read_text(path: Path) -> str:
     """The text of a file. Raises `BadInput` if there is none, or none that can be read."""
     try:
         raw = path.read_bytes() if path.stat().st_size <= MAX_BYTES else None
     except FileNotFoundError:
-        raise _unreadable(path, sentences.NO_FILE, sentences.NO_FILE_CURE) from None
+        raise _unreadable(path, sentences.NO_FILE, _no_file_cure(path)) from None
     except IsADirectoryError:
         raise _unreadable(path, sentences.IS_FOLDER, sentences.IS_FOLDER_CURE) from None
     except OSError as error:

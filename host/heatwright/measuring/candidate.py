@@ -11,6 +11,7 @@ from typing import Any
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source, load_source, locate, write_document
+from heatwright.documents.reading import CANDIDATE_SUFFIX
 from heatwright.documents.source import SET_UP, Correlation, Spread, power_range_w
 from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
@@ -21,13 +22,12 @@ from heatwright.measuring.measurement import Measurement
 from heatwright.measuring.parameters import SHARES
 
 DIGITS, CORRELATION_DECIMALS = 5, 6
-SUFFIX = ".candidate.toml"
 EARLIER = "earlier"
 
 
 def candidate_path(out: Path) -> Path:
     """Where a candidate for this source file waits to be accepted."""
-    return out.with_name(out.stem + SUFFIX)
+    return out.with_name(out.stem + CANDIDATE_SUFFIX)
 
 
 def check_out(out: Path) -> None:
@@ -88,7 +88,7 @@ def document(
             *base.marks_from,
             *(melt_key(run.sha256, melt) for run in runs for melt in run.melts),
         ],
-        "notes": "\n".join(part for part in (base.notes, note) if part),
+        "notes": "\n".join(part for part in (_lasting(base.notes), note) if part),
         "model": _model(base, solution),
         "spread": spread.model_dump(),
     }
@@ -100,6 +100,11 @@ def _check_power(base: Source, solution: Solution) -> None:
     low_w, high_w = power_range_w(plate_w)
     if not low_w <= found_w <= high_w:
         raise NoFit(sentences.NOT_THE_PLATE.format(found=found_w, plate=plate_w))
+
+
+def _lasting(notes: str) -> str:
+    """What still holds of a source's notes, once it has been learnt."""
+    return "\n".join(line for line in notes.splitlines() if line != sentences.MODEL_OF_KIND)
 
 
 def _marked(base: Source, runs: Sequence[Measurement]) -> list[str]:

@@ -11,6 +11,7 @@ import pytest
 
 import records_made
 from heatsim.plant import NODES
+from heatwright import sentences
 from heatwright.documents import load_source
 from heatwright.errors import BadInput
 from heatwright.measuring import band, candidate, coverage, learning, parameters, quality, report
@@ -257,6 +258,28 @@ def test_the_power_that_a_file_has_from_its_plate_is_what_measuring_begins_with(
     guided = Guided(on="sim:toaster", kind="toaster", set_up=str(out))
     assert guided.known.plant_params().power_w == 1800.0
     assert replace(guided, set_up=None).known.plant_params().power_w == 1100.0
+
+
+def test_a_source_that_was_measured_is_no_longer_called_unmeasured(
+    learnt: Learnt, run: Measurement
+) -> None:
+    notes = f"from the attic\n{sentences.MODEL_OF_KIND}"
+    described = load_source("toaster").model_copy(update={"notes": notes})
+    source = candidate.document(
+        described, learnt.solution, [run], spread=learnt.spread, note="bead glued"
+    )
+    assert source.notes == "from the attic\nbead glued"
+
+
+def test_a_source_not_kept_yet_is_said_to_wait(tmp_path: Path) -> None:
+    out = tmp_path / "mine.toml"
+    with pytest.raises(BadInput, match="Check the path"):
+        load_source(out)
+    candidate.write(load_source("toaster"), out, accept=False)
+    with pytest.raises(BadInput, match=f"not kept yet.*--out {out} --accept"):
+        load_source(out)
+    candidate.accept(out)
+    assert load_source(out).kind == "toaster"
 
 
 def test_swapped_beads_are_recognised() -> None:
