@@ -1499,6 +1499,10 @@ PLAN_UNKNOWN_SOURCE = (
 )
 PLAN_MADE = "Plan {name}: on the nominal source the board peaks at {peak}, {above} molten{door}."
 PLAN_DOOR = "; open the door at {at}, when told"
+PLAN_LIFT = "; lift the board off at {at}, when told"
+PLAN_ENDS = {
+    "hot-plate": PLAN_LIFT, "sand": PLAN_LIFT, "hot-air": "; take the gun away at {at}, when told"
+}  # fmt: skip
 PLAN_OUTSIDE = "  Even so this source misses a window: {label} would be {value}."
 RUN_KEPT = "All of it, with the picture: {folder}"
 

@@ -16,6 +16,7 @@ from heatwright.commands.finite import FiniteRange
 from heatwright.documents.bench import load_bench
 from heatwright.judging.wording import amount
 from heatwright.planning.nominal import Planned
+from heatwright.planning.report import told_to_open
 from heatwright.planning.suits import board_warning
 from heatwright.running.connect import check_speed, connect
 from heatwright.running.detection import detection
@@ -196,12 +197,12 @@ def _tell_board(job: Job, tell: Callable[[str], None]) -> None:
 
 def _plan_line(job: Job, planned: Planned) -> str:
     found = {measure.name: measure.value or 0.0 for measure in planned.measures}
-    door = planned.trajectory.door_cue_s if planned.trajectory else None
+    cue_s = planned.trajectory.door_cue_s if planned.trajectory else None
     return sentences.PLAN_MADE.format(
         name=job.plan.name,
         peak=amount(found["peak"], "°C"),
         above=amount(found["time_above_liquidus"], "s"),
-        door="" if door is None else sentences.PLAN_DOOR.format(at=amount(door, "s")),
+        door=told_to_open(job.source.kind if job.source else "", cue_s),
     )
 
 

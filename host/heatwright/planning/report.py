@@ -182,8 +182,7 @@ def _headline(report: PlanReport) -> str:
     if not report.feasible:
         return sentences.PLAN_INFEASIBLE.format(source=name, paste=paste, why=report.reason)
     found = report.planned.trajectory if report.planned else None
-    cue_s = found.door_cue_s if found else None
-    door = "" if cue_s is None else sentences.PLAN_DOOR.format(at=f"{cue_s:.0f} s")
+    door = told_to_open(report.source.kind, found.door_cue_s if found else None)
     return sentences.PLAN_FEASIBLE.format(
         source=name,
         paste=paste,
@@ -191,6 +190,13 @@ def _headline(report: PlanReport) -> str:
         above=f"{values['time_above_liquidus']:.0f} s",
         door=door,
     )
+
+
+def told_to_open(kind: str, cue_s: float | None) -> str:
+    """When the door is to be opened, the board lifted off or the gun taken away; "" for never."""
+    if cue_s is None:
+        return ""
+    return sentences.PLAN_ENDS.get(kind, sentences.PLAN_DOOR).format(at=f"{cue_s:.0f} s")
 
 
 def _line(m: Measure) -> str:

@@ -122,6 +122,13 @@ def test_a_measured_source_whose_board_nobody_saw_melt_is_to_be_marked(place, ma
     assert ("mark the melt in a run or two" in found.stdout) is is_told
 
 
+def test_on_sand_the_board_is_lifted_and_no_door_opened(place):
+    found = call(place, "--source", "sand", "--sensor", "board_sensor", "--ensemble", "0",
+                 "--out", "sand.json")  # fmt: skip
+    assert "lift the board off at" in found.stdout
+    assert "open the door at" not in found.stdout
+
+
 def test_an_earlier_plan_is_kept_and_what_is_no_plan_is_left_alone(place):
     options = ("--source", "drawer", "--sensor", "board_sensor", "--ensemble", "0")
     call(place, *options, "--out", "own.json")
