@@ -1025,15 +1025,16 @@ PARTLY_MELTED = (
     "through the oven."
 )
 NOT_MELTED_YET = (
-    "It did not melt: put fresh flux on, then go straight to the peak with a short soak."
+    "Nobody marked a melt. Look at the joints: if they are grey and grainy, it did not melt; put fresh "
+    "flux on, then go straight to the peak with a short soak."
 )
 MELTED_UNMARKED = (
     "Nobody marked a melt, yet the bead on the board read {peak:.0f} °C, and the paste melts at "
     "{liquidus:.0f} °C: it did melt. Look at the joints; grey and grainy ones need fresh flux."
 )
 FLUX_SPENT = (
-    "It did not melt, and was above 150 °C for more than 5 minutes: the flux is used up. Clean the "
-    "paste off and print again."
+    "Nobody marked a melt, and it was above 150 °C for more than 5 minutes. Look at the joints: if they "
+    "are grey and grainy, it did not melt, and the flux is used up; clean the paste off and print again."
 )
 GUIDED = """Measuring run: strong heat, then part heat twice, heat off, then open the door when told.
 Put in a scrap board of the same thickness, where boards lie, with the thermocouple fixed to it;
@@ -1503,6 +1504,13 @@ PLAN_LIFT = "; lift the board off at {at}, when told"
 PLAN_ENDS = {
     "hot-plate": PLAN_LIFT, "sand": PLAN_LIFT, "hot-air": "; take the gun away at {at}, when told"
 }  # fmt: skip
+# Beside the line in a plan's picture, by what the heat source is.
+DRAWN_CUES = {
+    "oven": "open the door",
+    "plate": "lift the board",
+    "bath": "lift the board",
+    "jet": "take the gun away",
+}
 PLAN_OUTSIDE = "  Even so this source misses a window: {label} would be {value}."
 RUN_KEPT = "All of it, with the picture: {folder}"
 

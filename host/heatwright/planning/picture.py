@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from heatsim.plant import NODES
+from heatwright import sentences
 from heatwright.documents.paste import Paste
 from heatwright.planning.asked import line
 from heatwright.planning.model import BOARD, LARGE, Model, last
@@ -51,6 +52,7 @@ def draw(
         grid = figure.add_gridspec(len(ratios), 1, height_ratios=ratios)
         curves = figure.add_subplot(grid[0])
         _curves(curves, found, wanted, clocked)
+        _cue(curves, found, wanted.paste, sentences.DRAWN_CUES[model.params.structure])
         _power(figure.add_subplot(grid[1], sharex=curves), found)
         if details:
             _step(figure.add_subplot(grid[2]), model, found, wanted.reads, planned.rows)
@@ -76,7 +78,6 @@ def _curves(axes: Axes, found: Trajectory, wanted: Wanted, clocked: Trajectory |
     axes.plot(found.fine_s, sensor, color=BLUE, ls="-.", lw=1.4, label=_sensor_label(wanted))
     axes.plot(found.fine_s, found.fine[:, LARGE], color=GREEN, lw=1.2, label="largest part")
     axes.plot(found.fine_s, found.fine[:, BOARD], color=VERMILION, lw=2.6, label="board, planned")
-    _door(axes, found, wanted.paste)
     axes.legend(loc="lower center", frameon=False)
 
 
@@ -84,12 +85,12 @@ def _sensor_label(wanted: Wanted) -> str:
     return "bead on the board" if wanted.reads == "board_sensor" else "sensor"
 
 
-def _door(axes: Axes, found: Trajectory, paste: Paste) -> None:
+def _cue(axes: Axes, found: Trajectory, paste: Paste, words: str) -> None:
     if found.door_cue_s is None:
         return
     axes.axvline(found.door_cue_s, color=GREY, lw=0.8)
     axes.text(
-        found.door_cue_s, 0.35 * paste.above_c, "open the door", rotation=90, color=GREY,
+        found.door_cue_s, 0.35 * paste.above_c, words, rotation=90, color=GREY,
         ha="right", va="center",
     )  # fmt: skip
 
