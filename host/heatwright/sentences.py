@@ -1269,6 +1269,7 @@ LEARNT_SENSOR = "The sensor is expected where it really was: moved by up to {cha
 LEARNT_BOUNDED = "Some of it was more than one run may change: refine once more after the next."
 REFITTED = "Melt marks learnt: {marks}. The source was fitted anew, and the plan made anew on it."
 MARKS_KNOWN = "The source knows these runs' marks already: the plan was made anew on it as it is."
+PEAKED = "By its marks the board of {run} got to about {peak:.0f} °C."
 MOVED = "  {name}: {share:+.0f} %"
 REPLANNED = (
     "The board's planned peak: {before:.0f} °C before, {after:.0f} °C now, as the file sees it."

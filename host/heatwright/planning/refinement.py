@@ -22,14 +22,16 @@ from heatwright.judging.board import ON_THE_BOARD
 from heatwright.judging.ending import first_trip
 from heatwright.judging.kept import kept
 from heatwright.measuring import candidate
+from heatwright.measuring.fitting import Solution
 from heatwright.measuring.marking import marked_run, refit
+from heatwright.measuring.measurement import Measurement
 from heatwright.measuring.parameters import Prior
 from heatwright.planning import lesson_picture
 from heatwright.planning.keeping import Generation, next_generation, picture_of
 from heatwright.planning.learning import AFTER_PEAK_S, Lesson, learn, taught
 from heatwright.planning.lesson_picture import Taught
 from heatwright.planning.making import make_plan
-from heatwright.planning.model import Model
+from heatwright.planning.model import BOARD, Model
 from heatwright.planning.on_clock import board_c, clock_s, mean, melts_s, ran
 from heatwright.planning.wanted import Wanted
 from heatwright.records import folder
@@ -234,7 +236,15 @@ def _learnt_by_marks(source: Source, used: Sequence[Record]) -> tuple[Source, li
     solution = refit(source, runs)
     learnt = candidate.document(source, solution, runs, spread=source.spread, anew=False)
     marks = sentences.REFITTED.format(marks=sum(len(run.melts) for run in runs))
-    return learnt, [marks, *_moved(source, solution.known)]
+    return learnt, [marks, *_peaks(runs, solution), *_moved(source, solution.known)]
+
+
+def _peaks(runs: Sequence[Measurement], solution: Solution) -> Iterator[str]:
+    """How hot the board got in each run by its marks: what the earlier plan did not know."""
+    for at, run in enumerate(runs):
+        if run.melts:
+            peak_c = solution.states(at=at)[:, BOARD].max()
+            yield sentences.PEAKED.format(run=run.name, peak=peak_c)
 
 
 def _own(place: Path) -> Profile:

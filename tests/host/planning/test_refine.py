@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 from dataclasses import replace
 from random import Random
 
@@ -168,6 +169,9 @@ def test_without_a_bead_or_a_mark_nobody_knows_and_with_a_mark_the_source_learns
     assert told["how"] == "marks"
     assert (place / told["picture"]).read_bytes().startswith(b"\x89PNG")
     assert "Melt marks learnt: 1." in told["changes"][0]
+    got_to = re.search(r"got to about (\d+) °C", told["changes"][1])
+    # molten at 200 s, and heated on from there
+    assert int(got_to[1]) > 217
     assert core.read((place / "marked.json").read_bytes()).law == 0
     assert load_source(place / "marked.source.toml").generation == 1
     known = ("--source", "marked.source.toml")
