@@ -8,6 +8,7 @@ import re
 import shutil
 import signal
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -373,3 +374,27 @@ def test_a_mark_taken_back_that_was_never_kept_needs_no_unlearning(
     assert "still knows" not in told
     told = CliRunner().invoke(mark, [str(run), "--undo", "--source", str(own)]).stdout
     assert "still knows" in told
+
+
+def test_a_marked_run_peaked_where_its_verdict_has_it(
+    place: Path, measured: Result, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What marking tells of a run's board and what its verdict estimates: two views."""
+
+    def said(*words: str) -> dict[str, Any]:
+        run_main([*words, "--json"])
+        found: dict[str, Any] = json.loads(capsys.readouterr().out)
+        return found
+
+    own = str(place / "earlier" / "mine.g1.toml")
+    ran = said("run", "--on", "sim:toaster", "--source", own, "--out", str(tmp_path))
+    record = Path(ran["record"])
+    peak_c = ran["true_peak_board_c"]
+    at = f"{truth_melts_s(record) + 1:.1f}"
+    marked = said("mark", str(record), "--at", at, "--source", own)
+    judged = said("judge", str(record))
+    half_k = (judged["peak_board_high_c"] - judged["peak_board_low_c"]) / 2
+    apart_k = abs(marked["peak_board_c"] - judged["peak_board_c"])
+    assert apart_k <= min(marked["peak_band_k"], half_k)
+    assert abs(marked["peak_board_c"] - peak_c) <= 1.5 * marked["peak_band_k"]
+    assert abs(judged["peak_board_c"] - peak_c) <= 1.5 * half_k
