@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -103,13 +104,21 @@ class Trajectory:
 
     time_s: Floats
     duty: Floats
-    states: Floats
     starts: list[tuple[float, str]]
     door_cue_s: float | None
     cut_s: float
     fine_s: Floats
     fine: Floats
     highest: Floats
+
+    @cached_property
+    def states(self) -> Floats:
+        """Every node at the knots, C: asked for only of a course that is to become a plan."""
+        hot = int(np.searchsorted(self.fine_s, self.cut_s, side="right"))
+        knots = int(np.searchsorted(self.time_s, self.cut_s, side="right"))
+        heating = self.fine_s[:hot], self.fine[:hot]
+        cooling = self.fine_s[hot - 1 :], self.fine[hot - 1 :]
+        return at_knots(self.time_s, knots, heating, cooling)
 
     def node(self, name: str) -> Floats:
         """One node's temperature at the knots, C."""
@@ -212,7 +221,6 @@ def flown(
     return Trajectory(
         time_s=knots_s,
         duty=np.concatenate([hot_duty, np.zeros(len(knots_s) - len(hot_duty))]),
-        states=at_knots(knots_s, len(hot_knots_s), (hot_s, hot), (cold_s, cold)),
         starts=[*starts, (float(fine_s[np.argmax(fine[:, BOARD])]), "ramp_down")],
         door_cue_s=cut_s if opens_door else None,
         cut_s=cut_s,

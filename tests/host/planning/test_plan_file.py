@@ -24,7 +24,6 @@ def trajectory(sensor_c=SENSOR_C, coasts_k=0.0, **changes):
     values = {
         "time_s": TIME_S,
         "duty": np.array([0.5, 0.8, 0.98, 0.0]),
-        "states": states,
         "starts": [(0.0, "preheat"), (100.0, "soak"), (200.0, "ramp_down")],
         "door_cue_s": 200.0,
         "cut_s": 200.0,
