@@ -848,6 +848,9 @@ SHORT_GAPS = (
     "{count} short gaps without readings, {total:.0f} s in all: nothing was learnt from them; heat and "
     "door are taken to have stayed as they were before each."
 )
+READINGS_LOST = (
+    "{count} of {of} readings of {name} are missing, or are no number: they count as not taken."
+)
 RECORD_AGAIN = "Record again, with the logger's power and cable secured."
 SATURATED = "the sensor stands at the end of its range"
 SATURATED_CURE = "Use a sensor or a converter that reaches the source's temperatures."

@@ -79,7 +79,7 @@ def checked(raw: Raw) -> Raw:
     raw = _known_rows(raw)
     _check_units(raw)
     raw = _clock_mended(raw)
-    raw = _short_gaps_said(_before_gap(raw))
+    raw = _lost_said(_short_gaps_said(_before_gap(raw)))
     raw = _unstuck(raw)
     _check_tried(raw)
     return raw
@@ -182,6 +182,17 @@ def _short_gaps_said(raw: Raw) -> Raw:
         return raw
     said = sentences.SHORT_GAPS if gaps.size > 1 else sentences.SHORT_GAP
     return raw.stating(said.format(count=gaps.size, total=float(gaps.sum())))
+
+
+def _lost_said(raw: Raw) -> Raw:
+    """Rows in which a sensor that is heard before and after has no reading."""
+    for name, values in raw.channels.items():
+        heard = np.flatnonzero(np.isfinite(values))
+        lost = int(np.ptp(heard)) + 1 - heard.size
+        if lost:
+            said = sentences.READINGS_LOST
+            raw = raw.stating(said.format(name=_said(name), count=lost, of=values.size))
+    return raw
 
 
 def _unstuck(raw: Raw) -> Raw:

@@ -142,6 +142,17 @@ def test_nothing_is_read_in_a_short_gap() -> None:
     assert "gap without readings, 11 s" in run.statements[0]
 
 
+def test_readings_that_are_no_number_are_counted_and_said() -> None:
+    sensor_c = good().channels["sensor"].copy()
+    sensor_c[[40, 41, 150]] = np.nan
+    (said,) = checked(with_sensor(sensor_c)).statements
+    assert "3 of 300 readings" in said
+    # before the first and after the last nothing was lost
+    sensor_c = good().channels["sensor"].copy()
+    sensor_c[[0, 1, 299]] = np.nan
+    assert checked(with_sensor(sensor_c)).statements == ()
+
+
 def test_rows_of_a_slow_logger_are_no_gaps() -> None:
     assert checked(good().cut(slice(0, 300, 10))).statements == ()
 
