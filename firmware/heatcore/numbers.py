@@ -31,7 +31,8 @@ class Ratio:
             carry >>= 1
         whole = a // d
         part = a % d
-        if n and not -(BOUND // n) <= whole <= BOUND // n:
+        # whole is a floor: of a negative a, part brings back up to one more n
+        if n and not -(BOUND // n) - 1 <= whole <= BOUND // n:
             return self._saturate(a, n, d)
         high = part * (n // SPLIT)
         low = (high % d) * SPLIT + part * (n % SPLIT) + carry

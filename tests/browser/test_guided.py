@@ -38,6 +38,9 @@ def prepare(page, address, step, words):
 
 def test_a_measuring_run_that_is_stopped_says_that_heat_is_off(page, address):
     prepare(page, address, "#measure", "Prepare the measuring run")
+    # stopped before it has shown anything, however slow this browser is
+    slowly = "fetch('/speed', {method: 'POST', body: new URLSearchParams({speed: '1'})})"
+    assert page.evaluate(f"{slowly}.then(answer => answer.ok)")
     story.begin(page)
     # nothing is asked of the person while it waits to get hot
     waits = sentences.PAGE_STAGE_WAITS.format(stage="preheat")

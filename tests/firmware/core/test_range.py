@@ -3,7 +3,7 @@
 from array import array
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from core.plans import document, open_loop, plain
@@ -35,6 +35,7 @@ def ratios(draw):
 
 @settings(max_examples=2_000, deadline=None)
 @given(ratios())
+@example((-(1 << 29), 130_945, (1 << RATIO_BITS) - 1, 0))
 def test_ratio(terms):
     a, n, d, carry = terms
     ratio = Ratio()
