@@ -5,17 +5,31 @@ import time
 import pytest
 
 from benchmarks.__main__ import verdict
-from benchmarks.planning import KINDS, refined_rows, tracking_rows, wanted
+from benchmarks.planning import (
+    KINDS,
+    refined_rows,
+    sensor_error_rows,
+    tracking_rows,
+    wanted,
+    warm_rows,
+)
 from heatwright.documents import load_source
 from heatwright.planning.ensemble import verify
 from heatwright.planning.making import make_plan
 from heatwright.planning.trial import Trial
 
-PLANTS, REFINED, SOURCES = 200, 60, 10_000
-# A bead that is followed exactly misses these too: it feels the air, in each plant otherwise.
-KNOWN = ("mean over the optimum's", "run 3 over the optimum's")
+PLANTS, REFINED, WARM, SOURCES = 200, 60, 60, 10_000
 # A 95th percentile, and how far a mean falls, say nothing of one or two plants; these do.
-OF_FEW = ("PID alone over ours, mean", "measured, run 3 over run 1")
+OF_FEW = ("PID alone over ours, mean", "measured, run 3 over run 1", "peak, p95")
+
+
+def is_known(name):
+    """What is known to be missed."""
+    # a bead that is followed exactly misses these too: it feels the air, in each plant otherwise
+    of_the_optimum = name.endswith(("mean over the optimum's", "run 3 over the optimum's"))
+    # heat in the elements carries the drawer on by 12 K, by more where it took more power, and the
+    # bead at which heat ends does not know of that: with a junction that is off, too much at times
+    return of_the_optimum or (name.startswith("drawer") and "junction" in name)
 
 
 def missed(rows, whole):
@@ -24,7 +38,7 @@ def missed(rows, whole):
     for name, value, unit, bar in rows:
         told = verdict(value, bar)
         print(f"{name}: {value:.4g} {unit} ({bar}) {told}")
-        if told == "MISSED" and not name.endswith(KNOWN) and (whole or name.endswith(OF_FEW)):
+        if told == "MISSED" and not is_known(name) and (whole or name.endswith(OF_FEW)):
             found.append(name)
     return found
 
@@ -33,6 +47,17 @@ def missed(rows, whole):
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_plan_is_followed_on_sources_of_its_kind(kind, counted, whole):
     assert missed(tracking_rows(kind, counted(PLANTS)), whole) == []
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_cold_junction_that_is_off_and_a_slow_bead(kind, counted, whole):
+    assert missed(sensor_error_rows(kind, counted(PLANTS)), whole) == []
+
+
+@pytest.mark.campaign
+def test_starts_in_a_warm_oven(counted, whole):
+    assert missed(warm_rows(counted(WARM)), whole) == []
 
 
 @pytest.mark.campaign
