@@ -46,10 +46,10 @@ def verdict(value: float, bar: str) -> str:
 
 def main() -> None:
     sys.path.insert(0, str(TESTS))
-    print(f"{'':12}{'figure':46}{'value':>14}  {'unit':14} bar")
+    print(f"{'':17}{'figure':46}{'value':>14}  {'unit':14} bar")
     for module, (name, value, unit, bar) in collect(sys.argv[1:]):
         print(
-            f"{module:12}{name:46}{value:14.6g}  {unit:14} {bar} {verdict(value, bar)}", flush=True
+            f"{module:17}{name:46}{value:14.6g}  {unit:14} {bar} {verdict(value, bar)}", flush=True
         )
 
 
