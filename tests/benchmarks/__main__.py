@@ -44,13 +44,17 @@ def verdict(value: float, bar: str) -> str:
     return "met" if met else "MISSED"
 
 
+def told(row: Row) -> str:
+    """A figure as a line: name, value, unit, bar, and what it says against that."""
+    name, value, unit, bar = row
+    return f"{name:46}{value:14.6g}  {unit:14} {bar} {verdict(value, bar)}"
+
+
 def main() -> None:
     sys.path.insert(0, str(TESTS))
     print(f"{'':17}{'figure':46}{'value':>14}  {'unit':14} bar")
-    for module, (name, value, unit, bar) in collect(sys.argv[1:]):
-        print(
-            f"{module:17}{name:46}{value:14.6g}  {unit:14} {bar} {verdict(value, bar)}", flush=True
-        )
+    for module, row in collect(sys.argv[1:]):
+        print(f"{module:17}{told(row)}", flush=True)
 
 
 if __name__ == "__main__":

@@ -21,15 +21,7 @@ from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
 from heatwright.faulting import chip, cut_out
 from heatwright.faulting import page as pages
-from heatwright.faulting.campaign import (
-    POWERED,
-    QUICK,
-    SPREADS,
-    WHOLE,
-    Wanted,
-    run,
-    settings,
-)
+from heatwright.faulting.campaign import POWERED, QUICK, SPREADS, WHOLE, Wanted, run, settings
 from heatwright.running.named_on import check_on
 
 EXAMPLES = """\b

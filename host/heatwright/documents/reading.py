@@ -19,7 +19,6 @@ D = TypeVar("D", bound=Document)
 
 # far above any document; keeps a video named .toml out of memory
 MAX_BYTES = 1_000_000
-CANDIDATE_SUFFIX = ".candidate.toml"
 
 # By these a document is known, where it was taken for another one.
 SIGNATURES = {
@@ -96,8 +95,13 @@ def without(data: Any, paths: list[KeyPath]) -> Any:
     return kept if isinstance(data, dict) else list(kept.values())
 
 
+def candidate_path(out: Path) -> Path:
+    """Where a candidate for this source file waits to be accepted."""
+    return out.with_name(f"{out.stem}.candidate.toml")
+
+
 def _no_file_cure(path: Path) -> str:
-    waits = path.with_name(path.stem + CANDIDATE_SUFFIX).is_file()
+    waits = candidate_path(path).is_file()
     return sentences.CANDIDATE_WAITS.format(path=path) if waits else sentences.NO_FILE_CURE
 
 

@@ -20,6 +20,11 @@ ROOM_C = 25.0
 NOISE_K = 1.0
 
 
+def rms(values: Floats) -> float:
+    """Root mean square."""
+    return float(np.sqrt(np.mean(values**2)))
+
+
 def _parts_above(time_s: Floats, value: Floats, threshold: float) -> tuple[Floats, Floats]:
     """Seconds of each piece that lie above the threshold, and the mean excess in them."""
     excess = value - threshold

@@ -11,7 +11,7 @@ from typing import Any
 from heatsim.params import PlantParams
 from heatwright import sentences
 from heatwright.documents import Source, load_source, locate, write_document
-from heatwright.documents.reading import CANDIDATE_SUFFIX
+from heatwright.documents.reading import candidate_path
 from heatwright.documents.source import SET_UP, Correlation, Spread, power_range_w
 from heatwright.documents.writing import check_writable, write_beside
 from heatwright.errors import BadInput, Fault
@@ -23,11 +23,6 @@ from heatwright.measuring.parameters import SHARES
 
 DIGITS, CORRELATION_DECIMALS = 5, 6
 EARLIER = "earlier"
-
-
-def candidate_path(out: Path) -> Path:
-    """Where a candidate for this source file waits to be accepted."""
-    return out.with_name(out.stem + CANDIDATE_SUFFIX)
 
 
 def check_out(out: Path) -> None:

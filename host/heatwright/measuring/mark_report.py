@@ -12,6 +12,7 @@ import numpy as np
 
 from heatwright import sentences
 from heatwright.documents import Source, load_source
+from heatwright.documents.reading import candidate_path
 from heatwright.errors import BadInput, Fault
 from heatwright.judging.melting import Melt
 from heatwright.measuring import band, candidate, coverage, marking
@@ -143,7 +144,7 @@ def marked(record: Record, wanted: Wanted, out: Path | None, *, accept: bool = F
 
 def _known_before(source: Source, path: Path, record: Record, run: Measurement) -> str:
     """A new mark of a run that was learnt from: what is told goes by it, not by the sensor."""
-    before = marking.known_melts(source, record)
+    before = marking.known_melts(source, record, run.sha256)
     at = record.path.parent
     found = sentences.MARK_KNOWN_RUN.format(
         record=at,
@@ -172,8 +173,8 @@ def undone(record: Record, out: Path | None) -> list[str]:
     sha256 = from_record(record).sha256
     waiting = candidate.waiting(out) if out else None
     if out and waiting and sha256 in waiting.marked_from:
-        candidate.candidate_path(out).unlink()
-        said.append(sentences.CANDIDATE_GONE.format(path=candidate.candidate_path(out)))
+        candidate_path(out).unlink()
+        said.append(sentences.CANDIDATE_GONE.format(path=candidate_path(out)))
     if out and source and candidate.knows(source, sha256, marking.melt_of(record, mark)):
         generation = source.generation - 1
         there = candidate.kept_before(out, generation) or [candidate.before_path(out, generation)]

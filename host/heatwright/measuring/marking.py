@@ -45,9 +45,8 @@ def marked_run(source: Source, record: Record, extra: Sequence[Mark] = ()) -> Me
     return replace(run, melts=tuple(new))
 
 
-def known_melts(source: Source, record: Record) -> list[Melt]:
-    """The melts that stand in the run and that the source was taught already."""
-    sha256 = from_record(record).sha256
+def known_melts(source: Source, record: Record, sha256: str) -> list[Melt]:
+    """The melts that stand in the run of this hash and that the source was taught already."""
     melts = [melt_of(record, mark) for mark in marks_of(record)]
     return [melt for melt in melts if candidate.knows(source, sha256, melt)]
 

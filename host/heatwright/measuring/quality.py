@@ -9,6 +9,7 @@ import numpy as np
 
 from heatsim.params import PlantParams
 from heatwright.documents.source import Residual, Spread
+from heatwright.judging.curves import rms
 from heatwright.measuring.fitting import simulate
 from heatwright.measuring.measurement import BOARD_BEAD, NODE_OF, SENSOR, Bools, Measurement
 from heatwright.records.units import Floats
@@ -58,7 +59,7 @@ def _score(time_s: Floats, values: Floats, off: Floats, unseen: Bools | None) ->
     moved = float(np.linalg.norm(reading - reading.mean()))
     worst = int(np.argmax(np.abs(error)))
     return Score(
-        rms_c=float(np.sqrt(np.mean(error**2))),
+        rms_c=rms(error),
         fit_percent=100.0 * (1.0 - float(np.linalg.norm(error)) / max(moved, 1e-9)),
         worst_k=float(error[worst]),
         worst_at_s=float(time_s[at[worst]]),

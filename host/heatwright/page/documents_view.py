@@ -11,10 +11,9 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from heatwright import sentences
-from heatwright.documents.reading import clashes_in
+from heatwright.documents.reading import candidate_path, clashes_in
 from heatwright.documents.schema import MODELS
 from heatwright.errors import BadInput
-from heatwright.measuring.candidate import candidate_path
 from heatwright.page.drafts import Draft
 from heatwright.page.faults import faults_of
 from heatwright.page.forms import form_of

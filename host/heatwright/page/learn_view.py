@@ -12,9 +12,10 @@ from starlette.routing import Route
 
 from heatwright import sentences
 from heatwright.documents import library, load_source
+from heatwright.documents.reading import candidate_path
 from heatwright.documents.source import Kind
 from heatwright.errors import BadInput, Fault
-from heatwright.measuring.candidate import accept, candidate_path
+from heatwright.measuring.candidate import accept
 from heatwright.page.desk import CHOOSE, Desk, Errand
 from heatwright.page.faults import faults_of
 from heatwright.page.guided_work import Learning, learn

@@ -19,6 +19,7 @@ import numpy as np
 from heatcore import plan as core
 from heatcore.line import CRC_DIGITS
 from heatsim.plant import NODES
+from heatwright.judging.curves import rms
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.plan_file import with_id
 from heatwright.planning.trajectory import DOOR_DELAY_S, MOST_DUTY, opened
@@ -95,8 +96,8 @@ def learn(plan: core.Plan, model: Model, ran: Ran, reads_board: bool, bead: bool
     return Lesson(
         duty=duty,
         sensor_c=sensor_c,
-        rms_k=_rms(missing_k[hot]),
-        expected_k=_rms(left_k[hot]),
+        rms_k=rms(missing_k[hot]),
+        expected_k=rms(left_k[hot]),
         duty_change=float(np.abs(duty - before).max()),
         sensor_change_k=float(np.abs(sensor_c - y_c).max()),
         bounded=bool((change < room[0] + AT_BOUND).any() or (change > room[1] - AT_BOUND).any()),
@@ -117,10 +118,6 @@ def taught(data: bytes, lesson: Lesson) -> bytes:
     doc["u"] = [duty_from_fraction(u) for u in lesson.duty]
     doc["y_mc"] = [round(mc) for mc in after_mc.tolist()]
     return with_id(doc)
-
-
-def _rms(values: Floats) -> float:
-    return float(np.sqrt(np.mean(values**2)))
 
 
 def _at(plan: core.Plan, values: Sequence[int], seconds: Floats, parts: float = MILLI) -> Floats:

@@ -90,7 +90,7 @@ def _courses(axes: Axes, taught: Taught, now: Plan) -> None:
     axes.set(ylim=(0, top_c), ylabel="Temperature, °C")
     draw_paste(axes, taught.paste)
     for number, run in enumerate(taught.runs):
-        _run(axes, run, taught.has_own_sensor, first=number == 0)
+        _run(axes, run, taught.has_own_sensor, number)
     axes.plot(
         _s(before), _c(before.b_mc), color=INK, ls="-", lw=1.0, label=_board_label(taught, now)
     )
@@ -101,8 +101,7 @@ def _courses(axes: Axes, taught: Taught, now: Plan) -> None:
     )
     axes.plot(_s(now), _c(now.y_mc), color=BLUE, ls="-.", lw=1.6, label=LABELS["sensor_now"])
     for number, at_s in enumerate(taught.melts_s):
-        label = None if number else LABELS["melt"]
-        axes.axvline(at_s, color=VERMILION, ls=":", lw=1.2, label=label)
+        axes.axvline(at_s, color=VERMILION, ls=":", lw=1.2, label=_once("melt", number))
 
 
 def _board_label(taught: Taught, now: Plan) -> str:
@@ -115,13 +114,18 @@ def _moved(before: Plan, now: Plan) -> bool:
     return bool(np.abs(there_c - _c(before.b_mc)).max() > SAME_K)
 
 
-def _run(axes: Axes, run: Ran, own_sensor: bool, first: bool) -> None:
+def _once(label: str, number: int) -> str | None:
+    """Of lines that are alike the first one stands in the legend."""
+    return None if number else LABELS[label]
+
+
+def _run(axes: Axes, run: Ran, own_sensor: bool, number: int) -> None:
     seconds = np.arange(len(run.duty))
     if np.isfinite(run.board_c).any():
-        label = LABELS["run_board"] if first else None
+        label = _once("run_board", number)
         axes.plot(seconds, run.board_c, color=VERMILION, lw=2.4, alpha=0.6, label=label)
     if own_sensor:
-        label = LABELS["run_sensor"] if first else None
+        label = _once("run_sensor", number)
         axes.plot(seconds, run.sensor_c, color=GREEN, lw=2.4, alpha=0.5, label=label)
 
 
@@ -138,7 +142,7 @@ def _off(axes: Axes, taught: Taught, now: Plan) -> None:
     if taught.has_own_sensor:
         for number, run in enumerate(taught.runs):
             off_k = run.sensor_c[: len(seconds)] - was_c[: len(run.sensor_c)]
-            label = None if number else LABELS["off_sensor"]
+            label = _once("off_sensor", number)
             axes.plot(seconds[: len(off_k)], off_k, color=GREEN, lw=1.6, alpha=0.7, label=label)
     moved_k = _on(seconds, now) - was_c
     axes.plot(seconds, moved_k, color=BLUE, ls="-.", lw=1.6, label=LABELS["moved"])
@@ -150,7 +154,7 @@ def _on(seconds: Floats, plan: Plan) -> Floats:
 
 def _power(axes: Axes, taught: Taught, now: Plan) -> None:
     for number, run in enumerate(taught.runs):
-        label = None if number else LABELS["run_power"]
+        label = _once("run_power", number)
         seconds = np.arange(len(run.duty))
         axes.plot(seconds, 100 * run.duty, color=ORANGE, lw=0.9, alpha=0.7, label=label)
     for plan, colour, style, label in (

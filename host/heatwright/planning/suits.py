@@ -15,6 +15,7 @@ from heatwright.documents.bench import Fitted
 from heatwright.documents.board import Board
 from heatwright.documents.load import for_board, known_load, load_of
 from heatwright.errors import BadInput, Fault
+from heatwright.judging.curves import rms
 from heatwright.planning.knots import COOL_STEP_S
 from heatwright.planning.model import BOARD, Model
 from heatwright.planning.trajectory import DOOR_DELAY_S, opened
@@ -56,7 +57,7 @@ def check_sensor(source: Source, plan: Plan, reads: str, ambient_c: float, where
     if plan.law != TRACK:
         return
     off_k = _off_course_k(source, plan, ambient_c)
-    nearest = min(off_k, key=lambda place: _rms(off_k[place]))
+    nearest = min(off_k, key=lambda place: rms(off_k[place]))
     most_k = float(np.abs(off_k[reads]).max())
     if nearest == reads or most_k <= ON_BOARD_K:
         return
@@ -76,10 +77,6 @@ def _off_course_k(source: Source, plan: Plan, ambient_c: float) -> dict[str, Flo
         return np.interp(np.array(plan.t_ms) / 1000, states_s, from_board_k) - planned_k
 
     return {place: off_k(place) for place in PLACES}
-
-
-def _rms(values: Floats) -> float:
-    return float(np.sqrt(np.mean(values**2)))
 
 
 def _peak_c(model: Model, plan: Plan) -> float:

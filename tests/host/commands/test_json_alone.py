@@ -9,7 +9,7 @@ import pytest
 
 from heatwright.__main__ import run
 from heatwright.documents import library
-from heatwright.measuring import candidate
+from heatwright.documents.reading import candidate_path
 
 WAYS = [
     ["schema"],
@@ -27,7 +27,7 @@ def test_one_document(
     capsys: pytest.CaptureFixture[str],
 ) -> None:  # fmt: skip
     monkeypatch.chdir(tmp_path)
-    waiting = candidate.candidate_path(Path("own.toml"))
+    waiting = candidate_path(Path("own.toml"))
     waiting.write_text(library.locate("source", "toaster").read_text())
     assert run([*words, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["schema_version"] == 1

@@ -3,43 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from importlib.util import module_from_spec, spec_from_file_location
-from pathlib import Path
-from types import ModuleType
 
 import numpy as np
 import pytest
 
+from benchmarks import measuring as bench
+from benchmarks.__main__ import told as line
+
 SOURCES, MARKED, FEWEST = 200, 100, 2
-KINDS = ("toaster", "convection", "drawer", "hot-plate", "sand", "hot-air")
-OVENS = KINDS[:3]
-BENCHMARK = Path(__file__).parents[2] / "benchmarks" / "measuring.py"
-
-
-@pytest.fixture(scope="module")
-def bench() -> ModuleType:
-    spec = spec_from_file_location("benchmark_measuring", BENCHMARK)
-    assert spec is not None
-    assert spec.loader is not None
-    module = module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
 # Volts that drift may alone be off by more than is asked for (the drawer's do): a fit comes near
 # what it would be with all but the volts known.
 NEAR_THE_VOLTS, NEAR_THEIR_FIT = 1.2, 0.6
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize("kind", KINDS)
-def test_one_run_with_a_scrap_board(
-    kind: str, bench: ModuleType, counted: Callable[[int], int], whole: bool
-) -> None:
+@pytest.mark.parametrize("kind", bench.KINDS)
+def test_one_run_with_a_scrap_board(kind: str, counted: Callable[[int], int], whole: bool) -> None:
     sources = bench.seeds(max(counted(SOURCES), FEWEST))
     found = np.array([bench.measured_error(kind, one) for one in sources])
-    for name, value, unit, bar in bench.board_rows(kind, found):
-        print(f"{name}: {value:.4g} {unit} ({bar})")
+    print(*map(line, bench.board_rows(kind, found)), sep="\n")
     rms_c, fit_percent, of_volts_c, their_fit = found.mean(axis=0)
     # the mean of a few sources is not that of all: three standard errors of it are allowed for
     unsure = 0.0 if whole else 3.0 / np.sqrt(len(found))
@@ -49,14 +31,11 @@ def test_one_run_with_a_scrap_board(
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize("kind", OVENS)
-def test_marks_with_an_air_sensor(
-    kind: str, bench: ModuleType, counted: Callable[[int], int], whole: bool
-) -> None:
+@pytest.mark.parametrize("kind", bench.OVENS)
+def test_marks_with_an_air_sensor(kind: str, counted: Callable[[int], int], whole: bool) -> None:
     """The same bars at any count: few sources have no worse a 95th percentile than many."""
     told = [bench.marked_errors(kind, one) for one in bench.seeds(counted(MARKED))]
-    for name, value, unit, bar in bench.mark_rows({kind: told}):
-        print(f"{name}: {value:.4g} {unit} ({bar})")
+    print(*map(line, bench.mark_rows({kind: told})), sep="\n")
     errors = np.abs([[one.error_k for one in each] for each in told])
     assert np.percentile(errors[:, 1], 95) <= 8.5
     assert np.percentile(errors[:, 3], 95) <= 3.5

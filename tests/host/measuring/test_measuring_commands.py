@@ -327,13 +327,19 @@ def test_ctrl_c_while_learning_says_how_to_learn_later(
     assert load_source(tmp_path / "toaster-measured.candidate.toml").generation == 1
 
 
-def test_a_second_mark_of_a_run_that_was_learnt_says_what_was_counted_before(
-    place: Path, measured: Result, tmp_path: Path
-) -> None:
-    run, own = tmp_path / "run", tmp_path / "own.toml"
+def unmarked(place: Path, at: Path) -> tuple[Path, Path]:
+    """Copies of the measured run without its marks, and of the source that learnt from it alone."""
+    run, own = at / "run", at / "own.toml"
     shutil.copytree(record_of(place), run)
     (run / "record.marks.txt").unlink(missing_ok=True)
     own.write_bytes((place / "earlier" / "mine.g1.toml").read_bytes())
+    return run, own
+
+
+def test_a_second_mark_of_a_run_that_was_learnt_says_what_was_counted_before(
+    place: Path, measured: Result, tmp_path: Path
+) -> None:
+    run, own = unmarked(place, tmp_path)
     first = truth_melts_s(run) + 1
 
     def marked(at: float, *more: str) -> str:
@@ -361,10 +367,7 @@ def test_a_second_mark_of_a_run_that_was_learnt_says_what_was_counted_before(
 def test_a_mark_taken_back_that_was_never_kept_needs_no_unlearning(
     place: Path, measured: Result, tmp_path: Path
 ) -> None:
-    run, own = tmp_path / "run", tmp_path / "own.toml"
-    shutil.copytree(record_of(place), run)
-    (run / "record.marks.txt").unlink(missing_ok=True)
-    own.write_bytes((place / "earlier" / "mine.g1.toml").read_bytes())
+    run, own = unmarked(place, tmp_path)
     first = truth_melts_s(run) + 1
     words = [str(run), "--force", "--source", str(own)]
     CliRunner().invoke(mark, [*words, "--at", f"{first:.1f}", "--accept"])

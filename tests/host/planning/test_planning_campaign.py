@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from benchmarks.__main__ import verdict
+from benchmarks.__main__ import told, verdict
 from benchmarks.planning import (
     KINDS,
     refined_rows,
@@ -35,10 +35,14 @@ def is_known(name):
 def missed(rows, whole):
     """Prints all; gives those beyond their bar, of which that was not known."""
     found = []
-    for name, value, unit, bar in rows:
-        told = verdict(value, bar)
-        print(f"{name}: {value:.4g} {unit} ({bar}) {told}")
-        if told == "MISSED" and not is_known(name) and (whole or name.endswith(OF_FEW)):
+    for row in rows:
+        name, value, _, bar = row
+        print(told(row))
+        if (
+            verdict(value, bar) == "MISSED"
+            and not is_known(name)
+            and (whole or name.endswith(OF_FEW))
+        ):
             found.append(name)
     return found
 
